@@ -1,0 +1,190 @@
+//! Gaps to what is earthed, rule J16. Plain geometry, needs no source; limits
+//! from kit and site.
+
+use super::axis::{Axis, reach};
+use super::layout::{Layout, StartKind};
+use super::refusal::Refusal;
+use super::route::s_bend_axes;
+use super::span::spans;
+use super::vec3::{V3, add_scaled, dot};
+use super::verdict::{Verdict, reaches};
+use serde::Serialize;
+
+/// Where an earthed gap is least.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct EarthedAt {
+    pub phase: usize,
+    /// Point on the core (or on the ring) that is nearest.
+    pub point_mm: [f64; 3],
+    /// Arc length of its station from the stud.
+    pub arc_mm: f64,
+}
+
+/// Earthed gaps, each the least of the three phases; `None` where the box
+/// measure is not given (walls) or does not apply (crutch).
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct EarthedGaps {
+    /// Edge on the axis, above the plate (crutch) or the top of the entry.
+    pub edge_to_plate_or_entry_mm: f64,
+    /// Lowest point of the edge ring, above the same; printed.
+    pub edge_low_point_mm: f64,
+    /// Lowest point of the tube's lower end ring, above the same.
+    pub tube_to_plate_or_entry_mm: f64,
+    /// Along the core; crutch in the box only.
+    pub edge_to_crutch_mm: Option<f64>,
+    pub wall_gap_mm: Option<f64>,
+    pub cover_gap_mm: Option<f64>,
+    pub back_gap_mm: Option<f64>,
+    pub verdict: Verdict,
+    pub at: EarthedPlaces,
+}
+
+/// Phase and place of each figure of [`EarthedGaps`].
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct EarthedPlaces {
+    pub edge_to_plate_or_entry: EarthedAt,
+    pub edge_low_point: EarthedAt,
+    pub tube_to_plate_or_entry: EarthedAt,
+    pub edge_to_crutch: Option<EarthedAt>,
+    pub wall_gap: Option<EarthedAt>,
+    pub cover_gap: Option<EarthedAt>,
+    pub back_gap: Option<EarthedAt>,
+}
+
+impl EarthedGaps {
+    /// Whether edge and tube end stand high enough and the edge is far enough
+    /// from the crutch: the part of J16 that more box height can cure.
+    pub(super) fn heights_pass(&self, layout: &Layout) -> bool {
+        let l = &layout.limits;
+        reaches(self.edge_to_plate_or_entry_mm, l.edge_to_plate_min_mm)
+            && reaches(self.tube_to_plate_or_entry_mm, l.earth_gap_min_mm)
+            && self
+                .edge_to_crutch_mm
+                .is_none_or(|gap| reaches(gap, l.edge_to_crutch_min_mm))
+    }
+}
+
+/// Earthed gaps of the cores as they lie. Refuses what [`Layout::check`] refuses.
+pub fn earthed_gaps(layout: &Layout) -> Result<EarthedGaps, Refusal> {
+    layout.check()?;
+    Ok(earthed_of(layout, &s_bend_axes(layout)))
+}
+
+const DOWN: V3 = [0.0, 0.0, -1.0];
+
+pub(super) fn earthed_of(layout: &Layout, axes: &[Axis; 3]) -> EarthedGaps {
+    let stations = layout.stations();
+    let floor = match layout.start.kind {
+        StartKind::Crutch => 0.0,
+        StartKind::Entries => layout.start_height_mm(),
+    };
+    let ring = layout.dia.tube_mm / 2.0;
+    let low = |arc: f64, r: f64| {
+        least(axes.iter().map(|axis| {
+            let spot = axis.at(arc);
+            let point = ring_point(spot.p, spot.t, r, DOWN);
+            (point[2] - floor, point, arc)
+        }))
+    };
+    let edge = low(stations.B, 0.0);
+    let edge_ring = low(stations.B, ring);
+    let tube_ring = low(stations.L, ring);
+    let crutch = (layout.start.kind == StartKind::Crutch).then(|| {
+        least(axes.iter().map(|axis| {
+            (
+                axis.start_arc - stations.B,
+                axis.at(axis.start_arc).p,
+                axis.start_arc,
+            )
+        }))
+    });
+
+    let b = &layout.box_;
+    let side = |n: V3, plane: f64| towards_plane(layout, axes, n, plane);
+    let wall = b.stud_to_wall_mm.map(|w| {
+        let plane = b.stud_pitch_mm + w;
+        let (left, right) = (side([-1.0, 0.0, 0.0], plane), side([1.0, 0.0, 0.0], plane));
+        if right.0 < left.0 - 1e-9 { right } else { left }
+    });
+    let cover = b.stud_to_cover_mm.map(|w| side([0.0, 1.0, 0.0], w));
+    let back = b.stud_to_back_mm.map(|w| side([0.0, -1.0, 0.0], w));
+
+    let mut out = EarthedGaps {
+        edge_to_plate_or_entry_mm: edge.0,
+        edge_low_point_mm: edge_ring.0,
+        tube_to_plate_or_entry_mm: tube_ring.0,
+        edge_to_crutch_mm: crutch.map(|g| g.0),
+        wall_gap_mm: wall.map(|g| g.0),
+        cover_gap_mm: cover.map(|g| g.0),
+        back_gap_mm: back.map(|g| g.0),
+        verdict: Verdict::Block,
+        at: EarthedPlaces {
+            edge_to_plate_or_entry: edge.1,
+            edge_low_point: edge_ring.1,
+            tube_to_plate_or_entry: tube_ring.1,
+            edge_to_crutch: crutch.map(|g| g.1),
+            wall_gap: wall.map(|g| g.1),
+            cover_gap: cover.map(|g| g.1),
+            back_gap: back.map(|g| g.1),
+        },
+    };
+    let walls_pass = [out.wall_gap_mm, out.cover_gap_mm, out.back_gap_mm]
+        .into_iter()
+        .flatten()
+        .all(|gap| reaches(gap, layout.limits.earth_gap_min_mm));
+    if walls_pass && out.heights_pass(layout) {
+        out.verdict = Verdict::Pass;
+    }
+    out
+}
+
+/// Point of a ring of radius `r` square to `t` that lies farthest along `n`.
+fn ring_point(p: V3, t: V3, r: f64, n: V3) -> V3 {
+    let flat = add_scaled(n, t, -dot(n, t));
+    super::vec3::unit(flat).map_or(p, |way| add_scaled(p, way, r))
+}
+
+/// Least distance of the live zones from a plane at `plane` along `n`.
+fn towards_plane(layout: &Layout, axes: &[Axis; 3], n: V3, plane: f64) -> (f64, EarthedAt) {
+    let (s, d) = (layout.stations(), layout.dia);
+    least(axes.iter().map(|axis| {
+        let mut best = (f64::INFINITY, [0.0; 3], 0.0);
+        // On a bend gentler than the core is thick the surface is farthest out
+        // where the axis runs along the plane or where the span ends, and an
+        // S-bend runs along an upright plane only at its ends: samples suffice.
+        for span in spans(axis, &[(s.A, s.U, d.clear_mm), (s.U, s.L, d.tube_mm)]) {
+            for node in &span.nodes {
+                let gap = plane - dot(node.p, n) - reach(span.r, node.t, n);
+                if gap < best.0 - 1e-9 {
+                    best = (gap, ring_point(node.p, node.t, span.r, n), span.arc(node.u));
+                }
+            }
+        }
+        best
+    }))
+}
+
+/// The least of the three phases; of equals the first.
+fn least(of: impl Iterator<Item = (f64, V3, f64)>) -> (f64, EarthedAt) {
+    let mut best = (
+        f64::INFINITY,
+        EarthedAt {
+            phase: 1,
+            point_mm: [0.0; 3],
+            arc_mm: 0.0,
+        },
+    );
+    for (i, (gap, point_mm, arc_mm)) in of.enumerate() {
+        if gap < best.0 - 1e-9 {
+            best = (
+                gap,
+                EarthedAt {
+                    phase: i + 1,
+                    point_mm,
+                    arc_mm,
+                },
+            );
+        }
+    }
+    best
+}

@@ -1,0 +1,70 @@
+//! The command line.
+
+use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+/// Checks and prints job packs for medium-voltage cable work.
+#[derive(Debug, Parser)]
+#[command(name = "cutback", version, about, max_term_width = 80, after_help = EXAMPLES)]
+pub struct Args {
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+const EXAMPLES: &str = "\
+Examples:
+  cutback check jobs/demo                   judge every job in a folder
+  cutback check job.yaml --format json      the same for a machine
+  cutback issue job.yaml                    check, then write the pack
+  cutback issue --draft job.yaml            print it marked NOT ISSUED
+  cutback explain B02                       what a rule means
+  cutback explain phase_gap                 how a figure is computed
+
+Exit codes: 0 could be issued or was issued, 1 open findings, 2 trouble with
+files or with the tool itself.";
+
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Judge jobs and print findings with places, margins and remedies
+    Check(Check),
+    /// Say what a rule, a fact or a code means
+    Explain(Explain),
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    Text,
+    Json,
+}
+
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  cutback check jobs/demo/D-2201-P4.yaml
+  cutback check jobs --format json > findings.json
+  NO_COLOR=1 cutback check jobs/demo")]
+pub struct Check {
+    /// Job files, or folders of them (folders named `library` are left out)
+    #[arg(required = true, value_name = "PATH")]
+    pub paths: Vec<PathBuf>,
+    /// How findings are written
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: Format,
+    /// Library of cables, kits, lugs and boots
+    /// [default: nearest folder `library` beside or above the job]
+    #[arg(long, value_name = "DIR")]
+    pub library: Option<PathBuf>,
+}
+
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  cutback explain B02
+  cutback explain tube-short-for-voltage
+  cutback explain kit.sct.recovered
+  cutback explain all")]
+pub struct Explain {
+    /// A rule's code or name, a fact's name, or `all` for the list
+    #[arg(value_name = "CODE")]
+    pub what: String,
+}

@@ -1,0 +1,106 @@
+//! `check`: judge jobs, print findings.
+
+use super::args::{Check, Format};
+use super::{Outcome, complain, paths, say};
+use crate::facts::{self, Sheet};
+use crate::finding::Finding;
+use crate::job::{self, Job, Library, Loaded, Sources};
+use crate::report::{self, JobReport, Look};
+use crate::rules::{Judgement, RuleBook};
+use std::path::{Path, PathBuf};
+
+/// A job read and judged, with everything a report or a pack needs.
+pub struct Judged {
+    pub file: String,
+    pub sources: Sources,
+    pub reading: Vec<Finding>,
+    pub judged: Option<(Job, Sheet, Judgement)>,
+}
+
+impl Judged {
+    pub fn report(&self) -> JobReport<'_> {
+        JobReport {
+            file: &self.file,
+            sources: &self.sources,
+            reading: &self.reading,
+            judgement: self.judged.as_ref().map(|(_, _, judgement)| judgement),
+        }
+    }
+}
+
+/// Reads and judges one job text.
+pub fn judge(file: &str, text: String, library: &Library, book: &RuleBook) -> Judged {
+    let Loaded { sources, job, findings } = job::load(file, text, library);
+    let mut reading = findings;
+    if let Some(job) = &job {
+        reading.extend(super::glyphs::unprintable(job));
+    }
+    let judged = job.filter(|_| reading.is_empty()).map(|job| {
+        let sheet = facts::sheet(&job);
+        let judgement = book.judge(&sheet, &job, &sources);
+        (job, sheet, judgement)
+    });
+    Judged { file: file.to_string(), sources, reading, judged }
+}
+
+pub fn library_for(job: &Path, named: Option<&PathBuf>) -> Library {
+    named.map_or_else(|| Library::near(job), Library::at)
+}
+
+/// The rules, or the fault that keeps us from judging anything.
+pub fn rule_book() -> Result<RuleBook, Outcome> {
+    RuleBook::built_in().map_err(|fault| {
+        complain(&format!("fault of the tool, not of the job: {fault}"));
+        Outcome::Trouble
+    })
+}
+
+pub fn run(args: &Check) -> Outcome {
+    let book = match rule_book() {
+        Ok(book) => book,
+        Err(outcome) => return outcome,
+    };
+    let (files, trouble) = paths::job_files(&args.paths);
+    let mut outcome = if trouble.is_empty() { Outcome::Good } else { Outcome::Trouble };
+    trouble.iter().for_each(|t| complain(t));
+    let look = look();
+    for path in files {
+        let text = match paths::read(&path) {
+            Ok(text) => text,
+            Err(error) => {
+                outcome = outcome.max(unreadable(error));
+                continue;
+            }
+        };
+        let judged = judge(&path.display().to_string(), text, &library_for(&path, args.library.as_ref()), &book);
+        let report = judged.report();
+        if report.open() > 0 {
+            outcome = outcome.max(Outcome::Findings);
+        }
+        match args.format {
+            Format::Text => say(&report::text(&report, look)),
+            Format::Json => say(&format!("{}\n", report::json(&report))),
+        }
+    }
+    outcome
+}
+
+pub fn unreadable(error: paths::Unreadable) -> Outcome {
+    match error {
+        paths::Unreadable::World(message) => {
+            complain(&message);
+            Outcome::Trouble
+        }
+        paths::Unreadable::NoJob(message) => {
+            complain(&message);
+            Outcome::Findings
+        }
+    }
+}
+
+/// Colour only on a terminal, and never where `NO_COLOR` is set.
+pub fn look() -> Look {
+    use std::io::IsTerminal;
+    let plain = std::env::var_os("NO_COLOR").is_some_and(|v| !v.is_empty());
+    if std::io::stdout().is_terminal() && !plain { Look::Colour } else { Look::Plain }
+}

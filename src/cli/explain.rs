@@ -1,0 +1,128 @@
+//! `explain`: what a rule, a fact or a code means, from the same source as the
+//! judging.
+
+use super::args::Explain;
+use super::{Outcome, check, complain, say};
+use crate::facts::{self, Declared};
+use crate::finding::{Grade, READING_CODES};
+use crate::rules::{Entry, RuleBook};
+use std::collections::BTreeMap;
+use std::fmt::Write;
+
+pub fn run(args: &Explain) -> Outcome {
+    let book = match check::rule_book() {
+        Ok(book) => book,
+        Err(outcome) => return outcome,
+    };
+    let declared = facts::declared();
+    let what = args.what.trim();
+    if what == "all" {
+        say(&list(&book));
+        return Outcome::Good;
+    }
+    if let Some(entry) = book.entry(what) {
+        say(&rule(entry));
+        return Outcome::Good;
+    }
+    if let Some(fact_text) = declared.get(what).map(|d| fact(what, d, &declared, &book)) {
+        say(&fact_text);
+        return Outcome::Good;
+    }
+    if let Some(coming) = book.coming.iter().find(|c| c.code.eq_ignore_ascii_case(what) || c.name == what) {
+        say(&format!("{} {}: {}\nNot built yet: no job is judged by it.\n", coming.code, coming.name, coming.title));
+        return Outcome::Good;
+    }
+    for code in READING_CODES {
+        let entry = code.entry();
+        if entry.code.eq_ignore_ascii_case(what) || entry.name == what {
+            say(&format!("{} {}\n{}\n", entry.code, entry.name, entry.meaning));
+            return Outcome::Good;
+        }
+    }
+    let names = declared.keys().map(String::as_str).chain(book.entries.iter().flat_map(|e| [e.code.as_str(), e.name.as_str()]));
+    let near = names
+        .map(|name| (strsim::jaro_winkler(what, name), name))
+        .max_by(|a, b| a.0.total_cmp(&b.0))
+        .filter(|(score, _)| *score > 0.75);
+    match near {
+        Some((_, name)) => complain(&format!("nothing is called `{what}`; did you mean `{name}`?")),
+        None => complain(&format!("nothing is called `{what}`; `cutback explain all` lists what there is")),
+    }
+    Outcome::Trouble
+}
+
+fn list(book: &RuleBook) -> String {
+    let mut out = String::from("Rules (S system and cable, K kit, D dimensions, B box, E earthing, P parts,\nT tests, W work place and documents, R people, records and dates):\n");
+    for entry in &book.entries {
+        let _ = writeln!(out, "  {} {:34} {}", entry.code, entry.name, entry.title);
+    }
+    out.push_str("\nPlanned, not built yet:\n");
+    for coming in &book.coming {
+        let _ = writeln!(out, "  {} {:34} {}", coming.code, coming.name, coming.title);
+    }
+    out.push_str("\nBefore any rule (Y the YAML text, Z issuing):\n");
+    for code in READING_CODES {
+        let entry = code.entry();
+        let _ = writeln!(out, "  {} {}", entry.code, entry.name);
+    }
+    out.push_str("\nComputed facts:\n");
+    for def in facts::computed() {
+        let _ = writeln!(out, "  {:30} {}", def.name, def.title);
+    }
+    out
+}
+
+fn rule(entry: &Entry) -> String {
+    let mut out = format!("{} {}: {}\n\n{}\n", entry.code, entry.name, entry.title, entry.meaning.trim());
+    if let Some(applies) = &entry.applies {
+        let _ = writeln!(out, "\nApplies when: {applies}");
+    }
+    for check in &entry.checks {
+        let _ = writeln!(out, "\n{} ({})", check.title, check.id);
+        if let Some(applies) = &check.applies {
+            let _ = writeln!(out, "  applies when: {applies}");
+        }
+        for rung in &check.ladder {
+            let grade = match rung.grade {
+                Grade::Blocks => "blocks",
+                Grade::Asks => "asks",
+                Grade::Advises => "advises",
+            };
+            let _ = writeln!(out, "  {grade} when: {}", rung.when);
+            let _ = writeln!(out, "    remedy: {}", rung.remedy);
+        }
+        let _ = writeln!(out, "  figures: {}", check.figures.join(", "));
+        let _ = writeln!(out, "  points at: {}", check.at);
+        let _ = writeln!(out, "  basis: {}", check.basis);
+    }
+    out
+}
+
+fn fact(name: &str, d: &Declared, all: &BTreeMap<String, Declared>, book: &RuleBook) -> String {
+    let mut out = format!("{name}: {}\n", d.title);
+    match d.formula {
+        Some(formula) => {
+            let _ = writeln!(out, "  formula: {formula}");
+            out.push_str("  inputs:\n");
+            for input in d.inputs {
+                let title = all.get(*input).map_or("", |i| i.title.as_str());
+                let _ = writeln!(out, "    {input:32} {title}");
+            }
+        }
+        None => out.push_str("  given in the job file or a library item\n"),
+    }
+    let _ = writeln!(out, "  mark: {}", d.mark.words());
+    if !d.meaning.is_empty() {
+        let _ = writeln!(out, "  {}", d.meaning);
+    }
+    let used: Vec<&str> = book
+        .entries
+        .iter()
+        .filter(|e| e.checks.iter().any(|c| c.figures.iter().any(|f| f == name)))
+        .map(|e| e.code.as_str())
+        .collect();
+    if !used.is_empty() {
+        let _ = writeln!(out, "  printed by: {}", used.join(", "));
+    }
+    out
+}

@@ -1,0 +1,50 @@
+//! Arguments in, text and exit code out. The only room that prints, reads the
+//! clock or looks at the environment.
+
+mod args;
+mod check;
+mod explain;
+mod glyphs;
+mod paths;
+
+use args::{Args, Command};
+use clap::Parser;
+use std::process::ExitCode;
+
+/// What a command came to, by decision: 0 done or could be issued, 1 open
+/// findings or a text that is no job, 2 the world or the tool is at fault.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Outcome {
+    Good = 0,
+    Findings = 1,
+    Trouble = 2,
+}
+
+/// Runs the command line and returns its exit code.
+pub fn main() -> ExitCode {
+    let args = match Args::try_parse() {
+        Ok(args) => args,
+        Err(error) => {
+            let _ = error.print();
+            // clap's own: help and version are no error.
+            return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
+        }
+    };
+    let outcome = match args.command {
+        Command::Check(check) => check::run(&check),
+        Command::Explain(explain) => explain::run(&explain),
+    };
+    ExitCode::from(outcome as u8)
+}
+
+/// A line about trouble, on standard error.
+#[allow(clippy::print_stderr)]
+fn complain(message: &str) {
+    eprintln!("cutback: {message}");
+}
+
+/// Results, on standard output. A closed pipe is no error.
+fn say(text: &str) {
+    use std::io::Write;
+    let _ = std::io::stdout().lock().write_all(text.as_bytes());
+}

@@ -1,0 +1,181 @@
+//! Bare live metal in air, altitude, boots, and the palms during the test.
+
+use super::def::{Def, Gap, Inputs, Out, Show, refused};
+use crate::calc::{
+    AltitudeInput, Clearance, ClearanceInput, ClearanceRow, FORM_IEC62271_1, TestClearanceInput, altitude, altitude_factor,
+    clearance_lookup, test_clearance,
+};
+use crate::job::schema::Mark;
+use crate::tables::{ALTITUDE_SOURCE, CLEARANCE_SOURCE, CLEARANCES, IMPULSE_LEVELS_KV};
+
+const AIR: &[&str] = &["system.highest", "system.impulse_level", "site.altitude", "site.outdoor"];
+
+fn air(x: &Inputs) -> Result<Clearance, Gap> {
+    let [um_kv, liwv_kv, altitude_mm] = x.numbers(["system.highest", "system.impulse_level", "site.altitude"])?;
+    let place = if x.yes("site.outdoor")? { "outdoor" } else { "indoor" };
+    let rows: Vec<ClearanceRow> = CLEARANCES
+        .iter()
+        .map(|r| ClearanceRow { um_kv: r.um_kv, liwv_kv: r.impulse_kv, indoor_mm: r.indoor_mm, outdoor_mm: r.outdoor_mm })
+        .collect();
+    let input = ClearanceInput {
+        um_kv,
+        liwv_kv,
+        altitude_m: altitude_mm / 1000.0,
+        place: place.into(),
+        form: FORM_IEC62271_1.into(),
+    };
+    clearance_lookup(&rows, &input).map_err(|r| refused(r.code(), r))
+}
+
+const METAL: &[&str] = &[
+    "enclosure.stud_pitch",
+    "enclosure.stud_to_wall",
+    "enclosure.stud_to_cover",
+    "enclosure.stud_to_back",
+    "lug.palm_width",
+];
+
+fn phase_to_phase(x: &Inputs) -> Result<f64, Gap> {
+    let [pitch, palm] = x.numbers(["enclosure.stud_pitch", "lug.palm_width"])?;
+    Ok(pitch - palm)
+}
+
+fn phase_to_earth(x: &Inputs) -> Result<f64, Gap> {
+    let [wall, cover, back, palm] = x.numbers([
+        "enclosure.stud_to_wall",
+        "enclosure.stud_to_cover",
+        "enclosure.stud_to_back",
+        "lug.palm_width",
+    ])?;
+    Ok(wall.min(cover).min(back) - palm / 2.0)
+}
+
+const LIVE: &[&str] = &[
+    "system.highest",
+    "system.impulse_level",
+    "site.altitude",
+    "site.outdoor",
+    "enclosure.stud_pitch",
+    "enclosure.stud_to_wall",
+    "enclosure.stud_to_cover",
+    "enclosure.stud_to_back",
+    "lug.palm_width",
+    "boots.code",
+    "boots.phase_to_phase",
+    "boots.phase_to_earth",
+];
+
+fn short(x: &Inputs) -> Result<bool, Gap> {
+    let table = air(x)?.clearance_mm;
+    Ok(phase_to_phase(x)? < table - 1e-6 || phase_to_earth(x)? < table - 1e-6)
+}
+
+fn has_boots(x: &Inputs) -> Result<bool, Gap> {
+    Ok(x.word("boots.code")? != "none")
+}
+
+fn needed(x: &Inputs, boots: &'static str) -> Result<Out, Gap> {
+    if short(x)? && has_boots(x)? {
+        return x.number(boots).map(Out::Number);
+    }
+    Ok(Out::Number(air(x)?.clearance_mm))
+}
+
+const fn live(name: &'static str, title: &'static str, formula: &'static str, show: Show, compute: fn(&Inputs) -> Result<Out, Gap>) -> Def {
+    Def { name, title, formula, inputs: LIVE, mark: Mark::Computed, show, meaning: "", compute }
+}
+
+pub(super) const FACTS: &[Def] = &[
+    Def {
+        name: "altitude_factor",
+        title: "altitude factor",
+        formula: "exp((H - 1000)/8150) above 1000 m, else 1",
+        inputs: &["site.altitude"],
+        mark: Mark::Standard(ALTITUDE_SOURCE),
+        show: Show::Factor,
+        meaning: "A rated level serves up to 1000 m; above, external insulation needs more.",
+        compute: |x| {
+            let metres = x.number("site.altitude")? / 1000.0;
+            altitude_factor(FORM_IEC62271_1, metres, 1.0).map(Out::Number).map_err(|r| refused(r.code(), r))
+        },
+    },
+    Def {
+        name: "impulse_needed",
+        title: "impulse level needed at this altitude",
+        formula: "altitude_factor x system.impulse_level",
+        inputs: &["site.altitude", "system.impulse_level"],
+        mark: Mark::Standard(ALTITUDE_SOURCE),
+        show: Show::Kv(1),
+        meaning: "",
+        compute: |x| {
+            let [altitude_mm, liwv_kv] = x.numbers(["site.altitude", "system.impulse_level"])?;
+            let input = AltitudeInput { form: FORM_IEC62271_1.into(), altitude_m: altitude_mm / 1000.0, m: 1.0, liwv_kv };
+            altitude(IMPULSE_LEVELS_KV, &input)
+                .map(|level| Out::Number(level.required_kv))
+                .map_err(|r| refused(r.code(), r))
+        },
+    },
+    Def {
+        name: "bare_clearance",
+        title: "clearance of bare metal in air by the table",
+        formula: "row of the least tabulated level not below impulse_needed; stepwise, never between rows",
+        inputs: AIR,
+        mark: Mark::Standard(CLEARANCE_SOURCE),
+        show: Show::MmUp,
+        meaning: "Phase to earth and phase to phase alike; for bare metal only, never for tube surfaces or for people.",
+        compute: |x| Ok(Out::Number(air(x)?.clearance_mm)),
+    },
+    Def {
+        name: "live_phase_to_phase",
+        title: "live metal, phase to phase",
+        formula: "enclosure.stud_pitch - lug.palm_width",
+        inputs: METAL,
+        mark: Mark::Computed,
+        show: Show::Mm(0),
+        meaning: "",
+        compute: |x| phase_to_phase(x).map(Out::Number),
+    },
+    Def {
+        name: "live_phase_to_earth",
+        title: "live metal to earthed metal",
+        formula: "least of wall, cover and back - half of lug.palm_width",
+        inputs: METAL,
+        mark: Mark::Computed,
+        show: Show::Mm(0),
+        meaning: "",
+        compute: |x| phase_to_earth(x).map(Out::Number),
+    },
+    live("live_short", "live metal nearer than the table allows", "either live figure below bare_clearance", Show::Word, |x| {
+        short(x).map(Out::YesNo)
+    }),
+    live("boots_reach", "boots allow the live clearance", "both live figures reach what the boots state", Show::Word, |x| {
+        if !has_boots(x)? {
+            return Ok(Out::YesNo(false));
+        }
+        let [phase, earth] = x.numbers(["boots.phase_to_phase", "boots.phase_to_earth"])?;
+        Ok(Out::YesNo(phase_to_phase(x)? >= phase - 1e-6 && phase_to_earth(x)? >= earth - 1e-6))
+    }),
+    live("relies_on_boots", "live clearance relies on boots", "live_short, and boots are fitted", Show::Word, |x| {
+        Ok(Out::YesNo(short(x)? && has_boots(x)?))
+    }),
+    live("live_gap_phase_needed", "least distance of bare metal, phase to phase", "boots.phase_to_phase where boots are relied on, else bare_clearance", Show::MmUp, |x| {
+        needed(x, "boots.phase_to_phase")
+    }),
+    live("live_gap_earth_needed", "least distance of bare metal to earth", "boots.phase_to_earth where boots are relied on, else bare_clearance", Show::MmUp, |x| {
+        needed(x, "boots.phase_to_earth")
+    }),
+    Def {
+        name: "test_clearance",
+        title: "air between palms during the test",
+        formula: "4 mm x peak of tests.vlf in kV",
+        inputs: &["tests.vlf", "enclosure.stud_pitch", "lug.palm_width"],
+        mark: Mark::CommonPractice,
+        show: Show::MmUp,
+        meaning: "Between a palm under test and its earthed neighbours; the maker's figure first.",
+        compute: |x| {
+            let [test_kv_rms, stud_pitch_mm, palm_width_mm] = x.numbers(["tests.vlf", "enclosure.stud_pitch", "lug.palm_width"])?;
+            let input = TestClearanceInput { test_kv_rms, stud_pitch_mm, palm_width_mm, mm_per_kv_peak: None };
+            test_clearance(&input).map(|t| Out::Number(t.test_clearance_mm)).map_err(|r| refused(r.code(), r))
+        },
+    },
+];

@@ -1,0 +1,200 @@
+//! How a computed fact is declared, and what it sees while it is worked out.
+
+use super::context::Context;
+use super::sheet::{Fact, Sheet};
+use crate::job::Value;
+use crate::job::schema::Mark;
+use crate::units::{Quantity, Rounding, fixed};
+
+/// Why a fact has no value.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Gap {
+    /// These given facts are not answered.
+    Missing(Vec<String>),
+    /// The model gives no figure: its code and its reason.
+    Refused { code: String, why: String },
+}
+
+impl Gap {
+    fn join(self, other: Gap) -> Gap {
+        match (self, other) {
+            (Gap::Missing(mut a), Gap::Missing(b)) => {
+                a.extend(b);
+                a.sort();
+                a.dedup();
+                Gap::Missing(a)
+            }
+            (missing @ Gap::Missing(_), _) | (_, missing @ Gap::Missing(_)) => missing,
+            (refused, _) => refused,
+        }
+    }
+}
+
+/// How a computed fact prints.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Show {
+    /// A length with this many decimals, to nearest.
+    Mm(usize),
+    /// A length that is needed: rounds up to whole mm.
+    MmUp,
+    /// A length between two stations: whole mm, from the chain rounded once.
+    Station,
+    Kv(usize),
+    Factor,
+    /// A word or a yes and no: as it is.
+    Word,
+}
+
+/// One computed fact.
+pub struct Def {
+    pub name: &'static str,
+    pub title: &'static str,
+    pub formula: &'static str,
+    /// Every fact the computation reads; it is given no other.
+    pub inputs: &'static [&'static str],
+    pub mark: Mark,
+    pub show: Show,
+    /// A sentence for `explain`, where the formula does not say enough.
+    pub meaning: &'static str,
+    pub compute: fn(&Inputs) -> Result<Out, Gap>,
+}
+
+/// What a computation gives.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Out {
+    Number(f64),
+    /// A station length: exact, and as printed after the chain's one rounding.
+    Rounded(f64, i64),
+    Word(String),
+    YesNo(bool),
+    /// There is no such figure, and that is the answer.
+    None(&'static str),
+}
+
+/// The facts a computation may read: those it declared, and no other.
+pub struct Inputs<'a> {
+    names: &'static [&'static str],
+    sheet: &'a Sheet,
+    pub(super) context: &'a Context,
+}
+
+impl Inputs<'_> {
+    fn fact(&self, name: &'static str) -> Option<&Fact> {
+        debug_assert!(self.names.contains(&name), "`{name}` is read but not declared as an input");
+        self.sheet.get(name)
+    }
+
+    fn value(&self, name: &'static str) -> Result<&Value, Gap> {
+        match self.fact(name).map(|f| &f.value) {
+            Some(Ok(value)) => Ok(value),
+            Some(Err(gap)) => Err(gap.clone()),
+            None => Err(Gap::Missing(vec![name.to_string()])),
+        }
+    }
+
+    /// The number in its base unit.
+    pub fn number(&self, name: &'static str) -> Result<f64, Gap> {
+        let value = self.value(name)?;
+        value.number().ok_or_else(|| Gap::Missing(vec![name.to_string()]))
+    }
+
+    /// Several numbers, with everything missing named at once.
+    pub fn numbers<const N: usize>(&self, names: [&'static str; N]) -> Result<[f64; N], Gap> {
+        let mut out = [0.0; N];
+        let mut gap: Option<Gap> = None;
+        for (slot, name) in out.iter_mut().zip(names) {
+            match self.number(name) {
+                Ok(number) => *slot = number,
+                Err(found) => gap = Some(match gap {
+                    Some(before) => before.join(found),
+                    None => found,
+                }),
+            }
+        }
+        gap.map_or(Ok(out), Err)
+    }
+
+    /// The number, or nothing where it is not answered.
+    pub fn maybe(&self, name: &'static str) -> Option<f64> {
+        self.number(name).ok()
+    }
+
+    pub fn word(&self, name: &'static str) -> Result<String, Gap> {
+        Ok(self.value(name)?.to_string())
+    }
+
+    pub fn yes(&self, name: &'static str) -> Result<bool, Gap> {
+        match self.value(name)? {
+            Value::YesNo(yes) => Ok(*yes),
+            _ => Err(Gap::Missing(vec![name.to_string()])),
+        }
+    }
+
+    /// Whether the fact has a value at all.
+    pub fn answered(&self, name: &'static str) -> bool {
+        self.value(name).is_ok()
+    }
+}
+
+/// A refusal of a model, as a gap.
+pub fn refused(code: &str, why: impl ToString) -> Gap {
+    Gap::Refused { code: code.to_string(), why: why.to_string() }
+}
+
+impl Def {
+    pub(super) fn work_out(&'static self, sheet: &Sheet, context: &Context) -> Fact {
+        let out = (self.compute)(&Inputs { names: self.inputs, sheet, context });
+        let out = out.and_then(|out| match out {
+            // A figure that is no number is a fault of the inputs, never printed.
+            Out::Number(n) | Out::Rounded(n, _) if !n.is_finite() => {
+                Err(refused("not-a-number", "the figures given lead to no finite number"))
+            }
+            other => Ok(other),
+        });
+        let (value, text) = match out {
+            Ok(Out::Number(n)) => {
+                let quantity = self.quantity(n);
+                (Ok(quantity.0), quantity.1)
+            }
+            Ok(Out::Rounded(exact, shown)) => {
+                (Ok(Value::Quantity(Quantity::mm(exact, 0))), format!("{shown} mm"))
+            }
+            Ok(Out::Word(word)) => (Ok(Value::Text(word.clone())), word),
+            Ok(Out::YesNo(yes)) => (Ok(Value::YesNo(yes)), Value::YesNo(yes).to_string()),
+            Ok(Out::None(why)) => (Ok(Value::None(why.to_string())), why.to_string()),
+            Err(gap) => (Err(gap), "not answered".to_string()),
+        };
+        Fact {
+            name: self.name.to_string(),
+            title: self.title.to_string(),
+            value,
+            text,
+            mark: self.mark,
+            def: Some(self),
+        }
+    }
+
+    fn quantity(&self, n: f64) -> (Value, String) {
+        match self.show {
+            Show::Mm(decimals) => {
+                let q = Quantity::mm(n, decimals);
+                (Value::Quantity(q), q.to_string())
+            }
+            Show::MmUp => {
+                (Value::Quantity(Quantity::mm(n, 0)), format!("{} mm", fixed(n, 0, Rounding::Up)))
+            }
+            Show::Station => {
+                let q = Quantity::mm(n, 0);
+                (Value::Quantity(q), q.to_string())
+            }
+            Show::Kv(decimals) => {
+                let q = Quantity::kv(n, decimals);
+                (Value::Quantity(q), q.to_string())
+            }
+            Show::Factor | Show::Word => {
+                let text = fixed(n, 3, Rounding::Nearest);
+                (Value::Quantity(Quantity::mm(n, 3)), text)
+            }
+        }
+    }
+}

@@ -1,0 +1,255 @@
+//! The cores in the box: where they lie, the least gaps, the bends.
+
+use super::context::{Geometry, Station};
+use super::def::{Def, Gap, Inputs, Out, Show, refused};
+use crate::calc::{Bend, SliceInput, Verdict, f13_slices};
+use crate::job::schema::Mark;
+
+/// Everything that shapes the layout, and what a fact reads besides.
+macro_rules! shaped_by {
+    ($($more:literal),*) => {
+        &[
+            "lug.barrel_depth", "lug.growth", "lug.mouth_to_hole", "insulation_exposed", "kit.semicon_left",
+            "kit.sct.recovered", "kit.sct.over_semicon", "ring_below_screen_cut", "enclosure.gland_to_stud",
+            "enclosure.stud_pitch", "enclosure.stud_to_wall", "enclosure.stud_to_cover", "enclosure.stud_to_back",
+            "cable.dia_over_metal_screen", "cable.dia_over_insulation", "dia_outer_at_edge", "kit.outer_tube.wall",
+            "kit.below_body", "layout.crutch", "layout.leaving", "layout.trefoil_turn", "layout.crutch_height",
+            "layout.entry_pitch", "layout.entry_height", "layout.crutch_below_plate", "layout.core_to_stud",
+            "kit.phase_gap_least", "kit.earth_gap_least", "kit.edge_to_plate_least", "kit.edge_to_crutch_least",
+            "cable.min_bend_core", "cable.min_bend_core_to" $(, $more)*
+        ]
+    };
+}
+
+const SHAPE: &[&str] = shaped_by!();
+
+const fn def(
+    name: &'static str,
+    title: &'static str,
+    formula: &'static str,
+    show: Show,
+    compute: fn(&Inputs) -> Result<Out, Gap>,
+) -> Def {
+    Def { name, title, formula, inputs: SHAPE, mark: Mark::Computed, show, meaning: PLANNING, compute }
+}
+
+const PLANNING: &str = "A planning figure on cores that lie in smooth curves from crutch or entry to stud; the hold point measures.";
+
+fn number(value: f64) -> Result<Out, Gap> {
+    Ok(Out::Number(value))
+}
+
+fn or_none(value: Option<f64>, why: &'static str) -> Result<Out, Gap> {
+    Ok(value.map_or(Out::None(why), Out::Number))
+}
+
+/// A gap to something that the job gives no distance to is not answered.
+fn given(x: &Inputs, name: &'static str, value: Option<f64>) -> Result<Out, Gap> {
+    x.number(name)?;
+    value.map(Out::Number).ok_or_else(|| refused("no-figure", "the model gives no figure here"))
+}
+
+fn word(verdict: Verdict) -> Result<Out, Gap> {
+    Ok(Out::Word(verdict.as_str().into()))
+}
+
+/// The bend that weighs worst, and where it lies.
+fn worst_bend(g: &Geometry) -> (&Bend, &'static str) {
+    let inside = (&g.judged.j19.inside_box, "in the box");
+    let Some(outside) = &g.judged.j19.outside else { return inside };
+    let rank = |b: &Bend| b.verdict.map_or(2, Verdict::rank);
+    let radius = |b: &Bend| b.r_sbend_axis_mm.unwrap_or(f64::INFINITY);
+    let worse = rank(outside) > rank(inside.0) || (rank(outside) == rank(inside.0) && radius(outside) < radius(inside.0));
+    if worse { (outside, "below the plate") } else { inside }
+}
+
+pub(super) fn is_inside(g: &Geometry) -> bool {
+    g.layout.start.crutch_height_mm.is_some()
+}
+
+/// The straightest core, the shortest tail: all that hangs below it hangs lower
+/// on the others.
+fn shortest_tail(g: &Geometry) -> f64 {
+    g.judged.tail_mm.iter().copied().fold(f64::INFINITY, f64::min)
+}
+
+fn slices(x: &Inputs) -> Result<crate::calc::Slices, Gap> {
+    let g = x.geometry()?;
+    let start = &g.layout.start;
+    f13_slices(&SliceInput {
+        d_mm: start.entry_pitch_mm.unwrap_or(start.core_dia_mm),
+        pitch_mm: g.layout.box_.stud_pitch_mm,
+        h_mm: g.judged.h_mm,
+        dia_outer_mm: g.layout.dia.tube_mm,
+        phase_gap_min_mm: g.layout.limits.phase_gap_min_mm,
+        edge_above_start_mm: g.judged.j15.gap.edge_above_start_mm,
+    })
+    .map_err(|r| refused(r.code(), r))
+}
+
+pub(super) const FACTS: &[Def] = &[
+    def("layout_state", "state of the layout", "possible, or the first thing that makes it impossible", Show::Word, |x| {
+        x.chain()?;
+        match x.geometry() {
+            Ok(_) => Ok(Out::Word("possible".into())),
+            Err(Gap::Refused { code, .. }) => Ok(Out::Word(code)),
+            Err(missing) => Err(missing),
+        }
+    }),
+    def("layout_why", "what makes the layout impossible", "in words", Show::Word, |x| match x.geometry() {
+        Ok(_) => Ok(Out::None("none")),
+        Err(Gap::Refused { why, .. }) => Ok(Out::Word(why)),
+        Err(missing) => Err(missing),
+    }),
+    def("chain_height", "height the chain needs, plate to stud",
+        "max(crutch + edge_to_crutch_least, edge_to_plate_least, earth_gap_least + over_semicon) + exposed + lug; entries from their top", Show::MmUp, |x| {
+        let g = x.geometry()?;
+        x.numbers(["kit.edge_to_plate_least", "kit.earth_gap_least"])?;
+        if is_inside(g) {
+            x.number("kit.edge_to_crutch_least")?;
+        }
+        number(g.judged.j14.needed_mm)
+    }),
+    def("chain_spare", "height to spare", "enclosure.gland_to_stud - chain_height", Show::Mm(0), |x| {
+        number(x.geometry()?.judged.j14.spare_mm)
+    }),
+    def("height_verdict", "verdict on the height", "chain_height against enclosure.gland_to_stud", Show::Word, |x| {
+        let g = x.geometry()?;
+        x.numbers(["kit.edge_to_plate_least", "kit.earth_gap_least"])?;
+        if is_inside(g) {
+            x.number("kit.edge_to_crutch_least")?;
+        }
+        word(g.judged.j14.verdict)
+    }),
+    def("cores_cross", "cores cross", "a core lies at another's stud", Show::Word, |x| {
+        x.geometry()?;
+        Ok(Out::YesNo(x.word("layout.core_to_stud")? != "1 2 3"))
+    }),
+    def("phase_gap", "least gap, cores as they lie",
+        "least distance of the live length A to L of one phase from all of another, in three dimensions", Show::Mm(1), |x| {
+        number(x.geometry()?.judged.j15.gap.solid_sbend_mm)
+    }),
+    def("phase_gap_pair", "phases at the least gap", "the pair that gives the least gap", Show::Word, |x| {
+        let at = &x.geometry()?.judged.j15.gap.sbend_at;
+        let (low, high) = (at.on_phase.min(at.to_phase), at.on_phase.max(at.to_phase));
+        Ok(Out::Word(format!("L{low}-L{high}")))
+    }),
+    def("phase_gap_height", "height of the least gap above the plate", "mean height of its two end points", Show::Mm(0), |x| {
+        let at = &x.geometry()?.judged.j15.gap.sbend_at;
+        number((at.from_mm[2] + at.to_mm[2]) / 2.0)
+    }),
+    def("phase_gap_live", "least gap, live length to live length", "as phase_gap, A to L of both phases", Show::Mm(1), |x| {
+        number(x.geometry()?.judged.j15.gap.solid_live_live_mm)
+    }),
+    def("phase_gap_former", "least gap, bent on a former", "as phase_gap, cores in two equal arcs of the least radius", Show::Mm(1), |x| {
+        x.number("cable.min_bend_core")?;
+        or_none(x.geometry()?.judged.j15.gap.solid_two_arcs_mm, "the arcs do not fit")
+    }),
+    def("phase_gap_bound", "most any dressing gives",
+        "spacing at the start + 2 (R - sqrt(R^2 - h^2)) - mean diameter, h the height of the tube's lower end", Show::Mm(1), |x| {
+        x.number("cable.min_bend_core")?;
+        or_none(x.geometry()?.judged.j15.gap.bound_mm, "no bound")
+    }),
+    def("gap_at_studs", "gap at the studs", "enclosure.stud_pitch - diameter above the tube", Show::Mm(1), |x| {
+        number(x.geometry()?.judged.j15.gap.gap_at_studs_mm)
+    }),
+    def("gap_verdict", "verdict on the gap", "phase_gap, phase_gap_former, phase_gap_bound, gap_at_studs and crossing against kit.phase_gap_least", Show::Word, |x| {
+        let g = x.geometry()?;
+        x.numbers(["kit.phase_gap_least", "cable.min_bend_core"])?;
+        word(g.judged.j15.verdict)
+    }),
+    def("level_gap", "level gap at the edge, cores as they lie", "spacing at the edge's height in a smooth curve - dia_outer_at_edge", Show::Mm(1), |x| {
+        number(slices(x)?.gap_sbend_mm)
+    }),
+    def("level_gap_straight", "level gap at the edge, cores straight", "spacing at the edge's height on straight cores - dia_outer_at_edge", Show::Mm(1), |x| {
+        number(slices(x)?.gap_straight_mm)
+    }),
+    def("level_height", "height above the start where the level gap reaches the least", "(H/pi) acos(1 - 2f), f = (dia + gap least - start spacing)/(pitch - start spacing)", Show::Mm(1), |x| {
+        x.number("kit.phase_gap_least")?;
+        or_none(slices(x)?.h_gap_sbend_mm, "none")
+    }),
+    def("level_height_straight", "the same, cores straight", "f x H", Show::Mm(1), |x| {
+        x.number("kit.phase_gap_least")?;
+        or_none(slices(x)?.h_gap_straight_mm, "none")
+    }),
+    def("plate_or_entry", "what the heights are measured above", "the plate, or the top of the entry fitting", Show::Word, |x| {
+        let inside = is_inside(x.geometry()?);
+        Ok(Out::Word(if inside { "the gland plate" } else { "the entry fitting" }.into()))
+    }),
+    def("edge_above_plate", "semicon edge above plate or entry", "height of B above the plate, or above the top of the entry; least of three", Show::Mm(1), |x| {
+        number(x.geometry()?.judged.j16.edge_to_plate_or_entry_mm)
+    }),
+    def("tube_above_plate", "lower end of tube above plate or entry", "lowest point of the tube's lower end ring; least of three", Show::Mm(1), |x| {
+        number(x.geometry()?.judged.j16.tube_to_plate_or_entry_mm)
+    }),
+    def("lower_step_above_plate", "lower end of tube above the plate", "height of L on the straightest core above the plate", Show::Mm(0), |x| {
+        number(x.number("enclosure.gland_to_stud")? - x.stations()?.at(Station::L).0)
+    }),
+    def("edge_to_crutch", "screened length, crutch to edge", "arc length from crutch to B; least of three", Show::Mm(1), |x| {
+        or_none(x.geometry()?.judged.j16.edge_to_crutch_mm, "crutch outside the box")
+    }),
+    def("wall_gap", "live length to side wall", "least distance of A to L from the wall", Show::Mm(1), |x| {
+        given(x, "enclosure.stud_to_wall", x.geometry()?.judged.j16.wall_gap_mm)
+    }),
+    def("cover_gap", "live length to cover", "least distance of A to L from the cover", Show::Mm(1), |x| {
+        given(x, "enclosure.stud_to_cover", x.geometry()?.judged.j16.cover_gap_mm)
+    }),
+    def("back_gap", "live length to back wall", "least distance of A to L from the back wall", Show::Mm(1), |x| {
+        given(x, "enclosure.stud_to_back", x.geometry()?.judged.j16.back_gap_mm)
+    }),
+    def("bend_as_it_lies", "bend radius of the core as it lies, to the axis", "2 H^2/(pi^2 s), s the largest step in plan", Show::Mm(0), |x| {
+        or_none(worst_bend(x.geometry()?).0.r_sbend_axis_mm, "straight")
+    }),
+    def("bend_two_arcs", "bend radius in two equal arcs, to the axis", "(H^2 + s^2)/(4 s)", Show::Mm(0), |x| {
+        or_none(worst_bend(x.geometry()?).0.r_two_arcs_axis_mm, "straight")
+    }),
+    def("bend_place", "where the core bends tightest", "in the box, or below the plate", Show::Word, |x| {
+        Ok(Out::Word(worst_bend(x.geometry()?).1.into()))
+    }),
+    def("bend_limit", "least radius of a core, to the axis", "cable.min_bend_core; to the inside or unstated, + half the core's diameter", Show::Mm(0), |x| {
+        x.number("cable.min_bend_core")?;
+        or_none(worst_bend(x.geometry()?).0.limit_axis_mm, "straight")
+    }),
+    def("bend_verdict", "verdict on the bend", "bend_as_it_lies and bend_two_arcs against bend_limit", Show::Word, |x| {
+        x.number("cable.min_bend_core")?;
+        word(x.geometry()?.judged.j19.verdict)
+    }),
+    def("tail_l1", "tail of L1, crutch to stud", "exact arc length", Show::Mm(0), |x| number(x.geometry()?.judged.tail_mm[0])),
+    def("tail_l2", "tail of L2, crutch to stud", "exact arc length", Show::Mm(0), |x| number(x.geometry()?.judged.tail_mm[1])),
+    def("tail_l3", "tail of L3, crutch to stud", "exact arc length", Show::Mm(0), |x| number(x.geometry()?.judged.tail_mm[2])),
+    def("screen_cut_above_crutch", "metallic screen cut above the crutch", "shortest tail - metal_screen_cut_from_stud", Show::Mm(0), |x| {
+        number(shortest_tail(x.geometry()?) - x.stations()?.at(Station::M).0)
+    }),
+    def("ring_above_crutch", "ring R above the crutch", "shortest tail - ring_from_stud", Show::Mm(0), |x| {
+        number(shortest_tail(x.geometry()?) - x.stations()?.at(Station::R).0)
+    }),
+    Def {
+        name: "sheath_cut_from_stud",
+        title: "sheath cut from T0, along the cable",
+        formula: "shortest tail + kit.bedding_left + kit.armour_left, where the armour is bonded at the crutch",
+        inputs: shaped_by!("layout.armour", "kit.bedding_left", "kit.armour_left"),
+        mark: Mark::Computed,
+        show: Show::Mm(0),
+        meaning: "",
+        compute: |x| {
+            if x.word("layout.armour")? != "at the crutch" {
+                return Ok(Out::None("by the gland sheet, from the plate"));
+            }
+            let [bedding, armour] = x.numbers(["kit.bedding_left", "kit.armour_left"])?;
+            number(shortest_tail(x.geometry()?) + bedding + armour)
+        },
+    },
+    Def {
+        name: "gauge_bare",
+        title: "gauge between bare screened cores at the trial fit",
+        formula: "kit.phase_gap_least + dia_outer_at_edge - cable.dia_over_metal_screen",
+        inputs: &["kit.phase_gap_least", "dia_outer_at_edge", "cable.dia_over_metal_screen"],
+        mark: Mark::Computed,
+        show: Show::MmUp,
+        meaning: "The least gap plus what the tubes will still add on both sides.",
+        compute: |x| {
+            let [gap, tube, core] = x.numbers(["kit.phase_gap_least", "dia_outer_at_edge", "cable.dia_over_metal_screen"])?;
+            number(gap + (tube - core).max(0.0))
+        },
+    },
+];

@@ -1,0 +1,81 @@
+//! Everything that follows from the job: named values with unit, formula,
+//! inputs and mark.
+//!
+//! A given fact is a key of the job or a library item, under its dotted name; a
+//! computed fact has a single name and an entry in one of the lists below. The
+//! lists are in working order: a fact's inputs stand before it.
+
+mod chain;
+mod clearance;
+mod context;
+mod def;
+mod geometry;
+mod limits;
+mod sheet;
+mod stress;
+mod system;
+
+pub use def::{Def, Gap};
+pub use sheet::{Fact, Sheet};
+
+use crate::job::Job;
+use crate::job::schema::Mark;
+use std::collections::BTreeMap;
+
+/// Every computed fact, in the order of computation.
+pub fn computed() -> impl Iterator<Item = &'static Def> {
+    [
+        system::FACTS,
+        stress::FACTS,
+        chain::FACTS,
+        limits::FACTS,
+        geometry::FACTS,
+        clearance::FACTS,
+    ]
+    .into_iter()
+    .flatten()
+}
+
+/// What a fact's name stands for, whether given or computed.
+#[derive(Clone, Debug)]
+pub struct Declared {
+    pub title: String,
+    pub formula: Option<&'static str>,
+    pub inputs: &'static [&'static str],
+    pub mark: Mark,
+    pub meaning: &'static str,
+}
+
+/// Every name that a rule or a sentence may use.
+pub fn declared() -> BTreeMap<String, Declared> {
+    let given = crate::job::leaf_keys().into_iter().map(|(name, key)| {
+        (
+            name,
+            Declared { title: key.title.into(), formula: None, inputs: &[], mark: key.mark, meaning: "" },
+        )
+    });
+    let computed = computed().map(|def| {
+        (
+            def.name.to_string(),
+            Declared {
+                title: def.title.into(),
+                formula: Some(def.formula),
+                inputs: def.inputs,
+                mark: def.mark,
+                meaning: def.meaning,
+            },
+        )
+    });
+    given.chain(computed).collect()
+}
+
+/// Computes every fact of `job`.
+pub fn sheet(job: &Job) -> Sheet {
+    let mut sheet = Sheet::given(job);
+    let context = context::Context::default();
+    for def in computed() {
+        let fact = def.work_out(&sheet, &context);
+        sheet.insert(fact);
+    }
+    sheet
+}

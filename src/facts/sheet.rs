@@ -1,0 +1,132 @@
+//! The facts of one job, by name.
+
+use super::def::{Def, Gap};
+use crate::job::schema::Mark;
+use crate::job::{Job, Value, leaf_keys};
+use crate::units::{Rounding, decimals_that_differ, fixed};
+use serde_json::{Map, Value as Json};
+use std::collections::BTreeMap;
+
+/// One named value, or why there is none.
+#[derive(Clone)]
+pub struct Fact {
+    pub name: String,
+    pub title: String,
+    pub value: Result<Value, Gap>,
+    /// As printed, with unit; "not answered" where there is no value.
+    pub text: String,
+    pub mark: Mark,
+    /// The declaration of a computed fact.
+    pub def: Option<&'static Def>,
+}
+
+impl Fact {
+    /// Number in base units, where the fact is one.
+    pub fn number(&self) -> Option<f64> {
+        self.value.as_ref().ok().and_then(Value::number)
+    }
+}
+
+/// All facts of a job.
+#[derive(Clone, Default)]
+pub struct Sheet {
+    facts: BTreeMap<String, Fact>,
+    order: Vec<String>,
+}
+
+impl Sheet {
+    pub(super) fn given(job: &Job) -> Sheet {
+        let mut sheet = Sheet::default();
+        for (name, key) in leaf_keys() {
+            let value = job.get(&name).cloned();
+            sheet.insert(Fact {
+                text: value.as_ref().map_or_else(|| "not answered".into(), Value::to_string),
+                title: key.title.to_string(),
+                value: value.ok_or_else(|| Gap::Missing(vec![name.clone()])),
+                mark: key.mark,
+                name,
+                def: None,
+            });
+        }
+        sheet
+    }
+
+    pub(super) fn insert(&mut self, fact: Fact) {
+        self.order.push(fact.name.clone());
+        self.facts.insert(fact.name.clone(), fact);
+    }
+
+    pub fn get(&self, name: &str) -> Option<&Fact> {
+        self.facts.get(name)
+    }
+
+    /// The printed text; "not answered" where there is none.
+    pub fn text(&self, name: &str) -> &str {
+        self.facts.get(name).map_or("not answered", |f| f.text.as_str())
+    }
+
+    pub fn number(&self, name: &str) -> Option<f64> {
+        self.facts.get(name).and_then(Fact::number)
+    }
+
+    pub fn is_yes(&self, name: &str) -> bool {
+        matches!(self.facts.get(name).map(|f| &f.value), Some(Ok(Value::YesNo(true))))
+    }
+
+    /// Given facts first by name, then computed ones in working order.
+    pub fn iter(&self) -> impl Iterator<Item = &Fact> {
+        self.order.iter().filter_map(|name| self.facts.get(name))
+    }
+
+    /// A copy without one fact, as if it had not been answered: the proof that
+    /// a rule does not pass in silence.
+    pub fn without(&self, name: &str) -> Sheet {
+        let mut sheet = self.clone();
+        if let Some(fact) = sheet.facts.get_mut(name) {
+            fact.value = Err(Gap::Missing(vec![name.to_string()]));
+            fact.text = "not answered".into();
+        }
+        sheet
+    }
+
+    /// Texts of two figures that never look alike while they differ.
+    pub fn texts_beside(&self, actual: &str, limit: &str) -> Option<(String, String, f64)> {
+        let (a, l) = (self.get(actual)?, self.get(limit)?);
+        let (Ok(Value::Quantity(qa)), Ok(Value::Quantity(ql))) = (&a.value, &l.value) else { return None };
+        let margin = qa.base() - ql.base();
+        if a.text != l.text || margin.abs() < 1e-6 {
+            return Some((a.text.clone(), l.text.clone(), margin));
+        }
+        let decimals = decimals_that_differ(qa.base(), ql.base(), 1);
+        let unit = a.text.rsplit(' ').next().unwrap_or("mm");
+        let show = |n| format!("{} {unit}", fixed(n, decimals, Rounding::Nearest));
+        Some((show(qa.base()), show(ql.base()), margin))
+    }
+
+    /// All facts as a tree by dotted name, each leaf as `leaf` makes it; leaves
+    /// that give nothing are left out.
+    pub fn tree(&self, leaf: impl Fn(&Fact) -> Option<Json>) -> Json {
+        let mut root = Map::new();
+        for fact in self.facts.values() {
+            let Some(value) = leaf(fact) else { continue };
+            let mut map = &mut root;
+            let mut parts = fact.name.split('.').peekable();
+            while let Some(part) = parts.next() {
+                if parts.peek().is_none() {
+                    map.entry(part).or_insert(value);
+                    break;
+                }
+                let next = map.entry(part).or_insert_with(|| Json::Object(Map::new()));
+                if !next.is_object() {
+                    // `kit` names an item and holds its keys: the keys win.
+                    *next = Json::Object(Map::new());
+                }
+                match next {
+                    Json::Object(inner) => map = inner,
+                    _ => break,
+                }
+            }
+        }
+        Json::Object(root)
+    }
+}

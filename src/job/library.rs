@@ -1,0 +1,104 @@
+//! The library: one file an item, on four shelves. Names are checked before
+//! they become paths, because job files come from strangers.
+
+use super::schema::Shelf;
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+/// A folder of items, with texts laid over it (a proof's edit, a test).
+#[derive(Clone, Debug, Default)]
+pub struct Library {
+    root: Option<PathBuf>,
+    over: BTreeMap<(Shelf, String), String>,
+}
+
+/// Text of an item and the name people see for it.
+#[derive(Clone, Debug)]
+pub struct Item {
+    pub name: String,
+    pub text: String,
+}
+
+impl Library {
+    /// A library in `root`.
+    pub fn at(root: impl Into<PathBuf>) -> Self {
+        Library { root: Some(root.into()), over: BTreeMap::new() }
+    }
+
+    /// The nearest folder called `library` beside `job` or above it.
+    pub fn near(job: &Path) -> Self {
+        let start = job.parent().map(Path::to_path_buf).unwrap_or_default();
+        let absolute = std::path::absolute(&start).unwrap_or(start);
+        let root = absolute.ancestors().map(|folder| folder.join("library")).find(|p| p.is_dir());
+        Library { root, over: BTreeMap::new() }
+    }
+
+    /// Lays `text` over the item `name`.
+    pub fn with(mut self, shelf: Shelf, name: &str, text: String) -> Self {
+        self.over.insert((shelf, name.to_string()), text);
+        self
+    }
+
+    /// The item's text.
+    ///
+    /// # Errors
+    /// What is wrong and what would help, for a finding at the item's name.
+    pub fn fetch(&self, shelf: Shelf, name: &str) -> Result<Item, (String, String)> {
+        let shown = format!("library/{}/{name}.yaml", shelf.folder());
+        if let Some(text) = self.over.get(&(shelf, name.to_string())) {
+            return Ok(Item { name: shown, text: text.clone() });
+        }
+        let Some(root) = &self.root else {
+            return Err((
+                "there is no library: no folder called `library` beside the job file or above it".into(),
+                "Make one, or name it with `--library DIR`.".into(),
+            ));
+        };
+        let folder = root.join(shelf.folder());
+        let path = folder.join(format!("{name}.yaml"));
+        let too_large = |len: u64| len > crate::source::MAX_BYTES as u64;
+        match std::fs::metadata(&path) {
+            Ok(meta) if meta.is_file() && !too_large(meta.len()) => {}
+            Ok(_) => return Err((format!("`{shown}` is no file of ordinary size"), "Look at the library folder.".into())),
+            Err(_) => {
+                let known = names(&folder);
+                return Err((
+                    format!("`{name}` is not in the library under `{}`", shelf.folder()),
+                    nearest(name, &known),
+                ));
+            }
+        }
+        match std::fs::read_to_string(&path) {
+            Ok(text) => Ok(Item { name: shown, text }),
+            Err(error) => Err((format!("`{shown}` can't be read: {error}"), "Look at the file's permissions and encoding (UTF-8).".into())),
+        }
+    }
+}
+
+fn names(folder: &Path) -> Vec<String> {
+    let mut names: Vec<String> = walkdir::WalkDir::new(folder)
+        .min_depth(1)
+        .max_depth(1)
+        .into_iter()
+        .filter_map(Result::ok)
+        .filter_map(|entry| entry.file_name().to_str()?.strip_suffix(".yaml").map(str::to_string))
+        .collect();
+    names.sort();
+    names
+}
+
+fn nearest(name: &str, known: &[String]) -> String {
+    if known.is_empty() {
+        return "The shelf is empty; add the item's file.".into();
+    }
+    match super::read::nearest(name, known.iter().map(String::as_str)) {
+        Some(near) => format!("Did you mean `{near}`?"),
+        None => {
+            let mut list: Vec<&str> = known.iter().take(12).map(String::as_str).collect();
+            if known.len() > 12 {
+                list.push("…");
+            }
+            format!("The shelf holds: {}.", list.join(", "))
+        }
+    }
+}

@@ -1,0 +1,153 @@
+//! From a job's text to a [`Job`]: both readers, then the library.
+
+use super::schema::{JOB, Kind, Shelf};
+use super::{Given, Job, Library, Sources, Value, read};
+use crate::finding::{Finding, Place, ReadingCode};
+use crate::source::Source;
+use serde_yaml::Value as Tree;
+use std::collections::BTreeMap;
+
+/// What came of reading a job file: its sources, the job if it is one, and
+/// every trouble met.
+#[derive(Debug)]
+pub struct Loaded {
+    pub sources: Sources,
+    pub job: Option<Job>,
+    pub findings: Vec<Finding>,
+}
+
+/// Reads the text of a job file called `name` and the items it names.
+pub fn load(name: &str, text: String, library: &Library) -> Loaded {
+    let mut loaded = Loaded { sources: Vec::new(), job: None, findings: Vec::new() };
+    let Some((id, tree)) = parse(&mut loaded, name, text, None) else {
+        return loaded;
+    };
+    let mut reading = read::read(&loaded.sources[id], id, &tree, JOB, "");
+    for group in JOB.iter().filter(|k| k.name == "job") {
+        if !loaded.sources[id].has("/job")
+            && let Kind::Group(keys) = group.kind
+        {
+            for key in keys.iter().filter(|k| k.required) {
+                let place = Place::value(0, "/job", "no group `job`");
+                reading.findings.push(Finding::reading(
+                    ReadingCode::MissingKey,
+                    format!("`job.{}` ({}) is missing", key.name, key.title),
+                    format!("Write it under `job:`, like `{}: {}`.", key.name, read::sample(key)),
+                    place,
+                ));
+            }
+        }
+    }
+    loaded.findings.append(&mut reading.findings);
+    let mut items = BTreeMap::new();
+    for (name, shelf) in [
+        ("cable.library", Shelf::Cables),
+        ("kit", Shelf::Kits),
+        ("lug", Shelf::Lugs),
+        ("boots", Shelf::Boots),
+    ] {
+        let Some(named) = reading.given.get(name).cloned() else { continue };
+        let Value::Text(item) = &named.value else { continue };
+        let prefix = if shelf == Shelf::Cables { "cable" } else { name };
+        if let Some((id, given)) = fetch(&mut loaded, library, shelf, item, &named, prefix) {
+            items.insert(shelf, id);
+            for (name, value) in given {
+                // A measured value in the job stands over the library's.
+                reading.given.entry(name).or_insert(value);
+            }
+        }
+    }
+    loaded.job = Some(Job {
+        given: reading.given,
+        lists: reading.lists,
+        figures: reading.figures,
+        items,
+    });
+    loaded
+}
+
+fn fetch(
+    loaded: &mut Loaded,
+    library: &Library,
+    shelf: Shelf,
+    item: &str,
+    named: &Given,
+    prefix: &str,
+) -> Option<(usize, BTreeMap<String, Given>)> {
+    let place = Place::value(named.source, named.pointer.clone(), "named here");
+    let found = match library.fetch(shelf, item) {
+        Ok(found) => found,
+        Err((message, help)) => {
+            loaded.findings.push(Finding::reading(ReadingCode::NotInLibrary, message, help, place));
+            return None;
+        }
+    };
+    let before = loaded.findings.len();
+    let (id, tree) = parse(loaded, &found.name, found.text, Some(&place))?;
+    let reading = read::read(&loaded.sources[id], id, &tree, shelf.keys(), prefix);
+    loaded.findings.extend(reading.findings);
+    for finding in &mut loaded.findings[before..] {
+        if !finding.places.iter().any(|p| p.source == place.source) {
+            finding.places.push(Place { label: "used by this job".into(), ..place.clone() });
+        }
+    }
+    if let Some(code) = reading.given.get(&format!("{prefix}.code"))
+        && code.value.to_string() != item
+    {
+        let own = Place::value(id, "/code", "another code");
+        let mut finding = Finding::reading(
+            ReadingCode::NotInLibrary,
+            format!("the file `{}` holds the item `{}`", found.name, code.value),
+            "Name the file after the code it holds.",
+            own,
+        );
+        finding.places.push(place);
+        loaded.findings.push(finding);
+    }
+    Some((id, reading.given))
+}
+
+/// Indexes the text, then reads it as values; pushes the source either way.
+fn parse(loaded: &mut Loaded, name: &str, text: String, used_by: Option<&Place>) -> Option<(usize, Tree)> {
+    let id = loaded.sources.len();
+    let (source, error) = Source::read(name, text);
+    let trouble = |at: std::ops::Range<usize>, message: String, help: String| {
+        let mut place = Place::value(id, "", "here");
+        place.bytes = Some(at);
+        let mut finding = Finding::reading(ReadingCode::NotReadable, message, help, place);
+        finding.places.extend(used_by.cloned().map(|p| Place { label: "used by this job".into(), ..p }));
+        finding
+    };
+    if let Some(error) = error {
+        let finding = trouble(error.at, error.message, error.help);
+        loaded.findings.push(finding);
+        loaded.sources.push(source);
+        return None;
+    }
+    let tree = serde_yaml::from_str::<Tree>(source.text());
+    let outcome = match tree {
+        Ok(tree) if tree.is_mapping() => Some(tree),
+        Ok(_) => {
+            let finding = trouble(
+                0..source.text().lines().next().map_or(0, str::len),
+                "the file holds no groups of keys".into(),
+                "A job file starts with `job:` and keys below it.".into(),
+            );
+            loaded.findings.push(finding);
+            None
+        }
+        Err(error) => {
+            let at = error.location().map_or(0, |l| l.index().min(source.text().len()));
+            let end = source.text().get(at..).and_then(|t| t.chars().next()).map_or(at, |c| at + c.len_utf8());
+            let finding = trouble(
+                at..end,
+                format!("not readable as YAML: {error}"),
+                "Check indentation, quotes and colons on this line and the one above.".into(),
+            );
+            loaded.findings.push(finding);
+            None
+        }
+    };
+    loaded.sources.push(source);
+    outcome.map(|tree| (id, tree))
+}

@@ -1,0 +1,156 @@
+//! The job as the planner means it, with its cable, kit, lug and boots resolved
+//! from the library, and every value at its place.
+
+mod library;
+mod load;
+mod read;
+pub mod schema;
+mod value;
+
+pub use library::{Item, Library};
+pub use load::{Loaded, load};
+pub use value::Value;
+
+use crate::finding::Place;
+use crate::source::Source;
+use schema::{Key, Kind, Mark, Shelf};
+use std::collections::BTreeMap;
+
+/// A value with the source and pointer it was read from.
+#[derive(Clone, Debug)]
+pub struct Given {
+    pub value: Value,
+    pub source: usize,
+    pub pointer: String,
+}
+
+/// An acceptance as written in the job file.
+#[derive(Clone, Debug)]
+pub struct Acceptance {
+    pub rule: String,
+    pub check: Option<String>,
+    pub figures: BTreeMap<String, String>,
+    pub name: String,
+    pub role: String,
+    pub reason: String,
+    pub date: String,
+    /// Index in the file's list.
+    pub at: usize,
+}
+
+/// One job, read whole.
+#[derive(Clone, Debug)]
+pub struct Job {
+    given: BTreeMap<String, Given>,
+    /// Number of entries of each list of groups.
+    lists: BTreeMap<String, usize>,
+    figures: BTreeMap<String, BTreeMap<String, String>>,
+    /// Source of each shelf's item, where one was named and found.
+    items: BTreeMap<Shelf, usize>,
+}
+
+impl Job {
+    /// The value given under a dotted name, `kit.sct.recovered`.
+    pub fn get(&self, name: &str) -> Option<&Value> {
+        self.given.get(name).map(|g| &g.value)
+    }
+
+    pub fn given(&self, name: &str) -> Option<&Given> {
+        self.given.get(name)
+    }
+
+    /// The value's text, or nothing.
+    pub fn text(&self, name: &str) -> Option<String> {
+        self.get(name).map(Value::to_string)
+    }
+
+    /// Entries of a list of groups (`crew`, `isolation.points`).
+    pub fn count(&self, list: &str) -> usize {
+        self.lists.get(list).copied().unwrap_or(0)
+    }
+
+    /// Every given text, for the check of its characters.
+    pub fn texts(&self) -> impl Iterator<Item = (&str, &Given)> {
+        self.given.iter().map(|(name, given)| (name.as_str(), given))
+    }
+
+    /// The acceptances, in file order.
+    pub fn acceptances(&self) -> Vec<Acceptance> {
+        (0..self.count("acceptances"))
+            .map(|at| {
+                let part = |key: &str| self.text(&format!("acceptances.{at}.{key}"));
+                Acceptance {
+                    rule: part("rule").unwrap_or_default(),
+                    check: part("check"),
+                    figures: self
+                        .figures
+                        .get(&format!("acceptances.{at}.figures"))
+                        .cloned()
+                        .unwrap_or_default(),
+                    name: part("name").unwrap_or_default(),
+                    role: part("role").unwrap_or_default(),
+                    reason: part("reason").unwrap_or_default(),
+                    date: part("date").unwrap_or_default(),
+                    at,
+                }
+            })
+            .collect()
+    }
+
+    /// Where `name` is written, or where it ought to be.
+    pub fn place(&self, name: &str, label: impl Into<String>) -> Place {
+        if let Some(given) = self.given.get(name) {
+            return Place::value(given.source, given.pointer.clone(), label);
+        }
+        let pointer = format!("/{}", name.replace('.', "/"));
+        let top = name.split('.').next().unwrap_or(name);
+        let shelf = match top {
+            "kit" => Some(Shelf::Kits),
+            "lug" => Some(Shelf::Lugs),
+            "boots" => Some(Shelf::Boots),
+            "cable" => Some(Shelf::Cables),
+            _ => None,
+        };
+        match shelf.and_then(|s| self.items.get(&s)) {
+            Some(source) => {
+                let inner = pointer.strip_prefix(&format!("/{top}")).unwrap_or(&pointer);
+                Place::value(*source, inner, label)
+            }
+            None => Place::value(0, pointer, label),
+        }
+    }
+}
+
+/// Every leaf key of the schema by its dotted name, list entries left out.
+pub fn leaf_keys() -> BTreeMap<String, &'static Key> {
+    fn walk(prefix: &str, keys: &'static [Key], out: &mut BTreeMap<String, &'static Key>) {
+        for key in keys {
+            let name = if prefix.is_empty() { key.name.to_string() } else { format!("{prefix}.{}", key.name) };
+            match key.kind {
+                Kind::Group(inner) => walk(&name, inner, out),
+                Kind::Item(shelf) => {
+                    out.insert(name.clone(), key);
+                    if name != "cable.library" {
+                        walk(&name, shelf.keys(), out);
+                    }
+                }
+                Kind::List(_) | Kind::Figures => {}
+                _ => {
+                    out.insert(name, key);
+                }
+            }
+        }
+    }
+    let mut out = BTreeMap::new();
+    walk("", schema::JOB, &mut out);
+    out
+}
+
+/// Mark of the figure given under `name`; the job's own word over a library
+/// value keeps the library key's mark.
+pub fn mark_of(name: &str) -> Option<Mark> {
+    leaf_keys().get(name).map(|key| key.mark)
+}
+
+/// Sources of a job: the job file first, then its library items.
+pub type Sources = Vec<Source>;

@@ -1,0 +1,57 @@
+//! The enclosure as measured, the layout chosen in it, the work's tolerances.
+
+use super::{Key, Kind, Mark, group, key, mm, text, yes_no};
+use crate::units::Dimension;
+
+const PLATE: &[Key] = &[
+    text("metal", Mark::Equipment, "gland plate metal"),
+    mm("thickness", Mark::Equipment, "gland plate thickness"),
+];
+
+pub(super) const ENCLOSURE: &[Key] = &[
+    key("measured", Kind::Choice(&["on site", "from drawing"]), Mark::Planner, "how the box was measured"),
+    mm("gland_to_stud", Mark::Equipment, "gland plate to stud centre"),
+    mm("stud_pitch", Mark::Equipment, "stud pitch"),
+    mm("stud_to_wall", Mark::Equipment, "outer stud to side wall"),
+    mm("stud_to_cover", Mark::Equipment, "studs to cover"),
+    mm("stud_to_back", Mark::Equipment, "studs to back wall"),
+    text("stud", Mark::Equipment, "stud"),
+    mm("pad_width", Mark::Equipment, "palm pad width"),
+    group("plate", PLATE, "gland plate"),
+    mm("entry_pitch_most", Mark::Equipment, "widest entry pitch the plate takes"),
+    mm("extension_most", Mark::Equipment, "tallest box extension on offer"),
+    mm("room_below_plate", Mark::Equipment, "room below the plate"),
+    text("type_test_with_boots", Mark::Equipment, "equipment type test naming the boots").or_none(),
+];
+
+pub(super) const TORQUE: &[Key] = &[
+    key("value", Kind::Quantity(Dimension::Torque), Mark::Equipment, "palm bolt torque"),
+    text("source", Mark::Equipment, "source of the torque"),
+    text("tool", Mark::Planner, "torque tool"),
+];
+
+pub(super) const LAYOUT: &[Key] = &[
+    key("crutch", Kind::Choice(&["inside", "outside"]), Mark::Planner, "crutch inside or outside the box"),
+    mm("crutch_height", Mark::Planner, "crutch above the plate"),
+    mm("crutch_height_least", Mark::Equipment, "least the crutch can be lowered to"),
+    mm("crutch_below_plate", Mark::Planner, "crutch below the plate"),
+    key("leaving", Kind::Choice(&["row", "trefoil"]), Mark::Planner, "how the cores leave the crutch"),
+    key("trefoil_turn", Kind::Quantity(Dimension::Angle), Mark::Planner, "turn of the trefoil"),
+    mm("entry_pitch", Mark::Planner, "pitch of the entries"),
+    mm("entry_height", Mark::Equipment, "top of the entry fitting above the plate"),
+    key("core_to_stud", Kind::Choice(&["1 2 3", "1 3 2", "2 1 3", "2 3 1", "3 1 2", "3 2 1"]), Mark::Planner, "stud of the left, middle and right core"),
+    yes_no("former", Mark::Planner, "former on site"),
+    mm("insulation_exposed", Mark::Planner, "insulation exposed, chosen"),
+    mm("ring_below_screen_cut", Mark::Planner, "ring R below the metallic screen cut"),
+    key("armour", Kind::Choice(&["at the crutch", "in a gland"]), Mark::Planner, "where the armour is bonded"),
+    text("plate_as_drilled", Mark::Planner, "gland plate as drilled"),
+    text("oversleeve", Mark::Planner, "oversleeves").or_none(),
+    text("cable_clamp", Mark::Planner, "cable clamp"),
+];
+
+pub(super) const TOLERANCES: &[Key] = &[
+    mm("insulation_cut", Mark::CommonPractice, "tolerance of the insulation cut"),
+    mm("semicon_edge", Mark::CommonPractice, "tolerance of the semicon edge"),
+    mm("tube_lower_mark", Mark::CommonPractice, "tolerance of the tube's lower mark"),
+    mm("box", Mark::Planner, "tolerance of the box height"),
+];

@@ -1,0 +1,73 @@
+//! The job itself, its people, circuit, system and acceptances.
+
+use super::{Key, Kind, Mark, group, key, kv, text, yes_no};
+use crate::units::Dimension;
+
+pub(super) const WORK_TYPES: &[&str] = &[
+    "term-box-3c-hs",
+    "term-box-1c-hs",
+    "term-box-3c-cs",
+    "term-box-1c-cs",
+    "term-outdoor",
+    "joint-3c-hs",
+    "joint-1c-hs",
+    "joint-3c-cs",
+    "joint-1c-cs",
+    "inspect-term",
+    "sep-connector",
+];
+
+pub(super) const JOB_GROUP: &[Key] = &[
+    key("number", Kind::Name, Mark::Planner, "job number").required(),
+    key("revision", Kind::Name, Mark::Planner, "revision").required(),
+    key("replaces", Kind::Name, Mark::Planner, "revision it replaces").or_none(),
+    key("work_type", Kind::Choice(WORK_TYPES), Mark::Planner, "work type").required(),
+    key("end", Kind::Name, Mark::Planner, "end").required(),
+    text("end_name", Mark::Planner, "name of the end"),
+    key("date", Kind::Date, Mark::Planner, "date of the pack"),
+    key("planned", Kind::Date, Mark::Planner, "planned end of the work"),
+    yes_no("invented", Mark::Planner, "invented demonstration data"),
+];
+
+const PERSON: &[Key] = &[
+    text("name", Mark::Planner, "name"),
+    text("authorisation", Mark::Client, "authorisation"),
+    key("date", Kind::Date, Mark::Planner, "date"),
+];
+
+pub(super) const PEOPLE: &[Key] = &[
+    group("prepared", PERSON, "prepared by"),
+    group("checked", PERSON, "checked by"),
+    group("approved", PERSON, "approved by"),
+];
+
+pub(super) const CIRCUIT: &[Key] = &[
+    text("name", Mark::Client, "circuit"),
+    text("asset", Mark::Client, "asset"),
+    text("place", Mark::Client, "place of work"),
+    text("far_end", Mark::Client, "far end"),
+    text("emergency_point", Mark::Client, "emergency meeting point"),
+];
+
+pub(super) const SYSTEM: &[Key] = &[
+    kv("nominal", Mark::Client, "nominal voltage between phases"),
+    kv("highest", Mark::Client, "highest system voltage Um"),
+    key("frequency", Kind::Quantity(Dimension::Frequency), Mark::Client, "frequency"),
+    text("neutral", Mark::Client, "neutral earthing"),
+    key("earthing_category", Kind::Choice(&["A", "B", "C"]), Mark::Client, "earth-fault category"),
+    key("earth_fault", Kind::Quantity(Dimension::Current), Mark::Client, "earth-fault current"),
+    key("earth_fault_time", Kind::Quantity(Dimension::Time), Mark::Client, "earth-fault clearing time"),
+    key("phase_fault", Kind::Quantity(Dimension::Current), Mark::Client, "phase-fault current"),
+    key("phase_fault_time", Kind::Quantity(Dimension::Time), Mark::Client, "phase-fault clearing time"),
+    kv("impulse_level", Mark::Client, "rated lightning impulse level"),
+];
+
+pub(super) const ACCEPTANCES: &[Key] = &[
+    text("rule", Mark::Planner, "rule accepted"),
+    text("check", Mark::Planner, "check of the rule"),
+    key("figures", Kind::Figures, Mark::Planner, "figures accepted"),
+    text("name", Mark::Client, "name"),
+    text("role", Mark::Client, "role"),
+    text("reason", Mark::Client, "reason"),
+    key("date", Kind::Date, Mark::Client, "date"),
+];

@@ -1,0 +1,13 @@
+//! `cutback` checks, prints and later verifies job packs for medium-voltage
+//! cable terminations and joints.
+
+pub mod calc;
+pub mod cli;
+pub mod facts;
+pub mod finding;
+pub mod job;
+pub mod report;
+pub mod rules;
+pub mod source;
+pub mod tables;
+pub mod units;

@@ -1,0 +1,271 @@
+//! Findings as people read them, within 80 columns.
+
+use super::{JobReport, span};
+use crate::finding::{Finding, Grade, State};
+use crate::rules::{ALL_RULES, NotJudged};
+use crate::source::Source;
+use codespan_reporting::diagnostic::{Diagnostic, Label, Severity};
+use codespan_reporting::files::SimpleFiles;
+use codespan_reporting::term;
+use std::collections::BTreeMap;
+use std::fmt::Write;
+
+const WIDTH: usize = 80;
+
+/// How the text is dressed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Look {
+    Plain,
+    Colour,
+}
+
+/// The whole report of one job file.
+pub fn text(report: &JobReport, look: Look) -> String {
+    let mut files = SimpleFiles::new();
+    for source in report.sources {
+        files.add(source.name(), shown(source));
+    }
+    let mut out = String::new();
+    for finding in report.findings() {
+        if finding.state == State::Open || finding.grade == Grade::Blocks {
+            emit(&mut out, &files, &diagnostic(report, finding), look);
+        } else {
+            brief(&mut out, report, finding);
+        }
+    }
+    if let Some(judgement) = report.judgement {
+        for group in grouped(&judgement.not_judged) {
+            emit(&mut out, &files, &unjudged(report, &group), look);
+        }
+    }
+    verdict(&mut out, report);
+    out
+}
+
+/// The text as the terminal may show it: control and bidirectional characters
+/// of an untrusted file must not reach it.
+fn shown(source: &Source) -> String {
+    // Replaced by as many bytes as they had, so that places stay right.
+    source
+        .text()
+        .chars()
+        .map(|c| {
+            let hostile = (c.is_control() && !matches!(c, '\n' | '\r' | '\t'))
+                || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+            if hostile { "?".repeat(c.len_utf8()) } else { c.to_string() }
+        })
+        .collect()
+}
+
+fn emit(out: &mut String, files: &SimpleFiles<&str, String>, diagnostic: &Diagnostic<usize>, look: Look) {
+    let config = term::Config { chars: term::Chars::ascii(), tab_width: 2, ..term::Config::default() };
+    let mut text = String::new();
+    let drawn = match look {
+        Look::Plain => {
+            let mut writer = term::termcolor::NoColor::new(Vec::new());
+            let drawn = term::emit_to_write_style(&mut writer, &config, files, diagnostic);
+            text.push_str(&String::from_utf8_lossy(writer.get_ref()));
+            drawn
+        }
+        Look::Colour => {
+            let mut writer = term::termcolor::Ansi::new(Vec::new());
+            let drawn = term::emit_to_write_style(&mut writer, &config, files, diagnostic);
+            text.push_str(&String::from_utf8_lossy(writer.get_ref()));
+            drawn
+        }
+    };
+    if drawn.is_err() {
+        let _ = writeln!(text, "{}", diagnostic.message);
+    }
+    out.push_str(&text);
+}
+
+fn diagnostic(report: &JobReport, f: &Finding) -> Diagnostic<usize> {
+    let severity = match f.grade {
+        Grade::Blocks => Severity::Error,
+        Grade::Asks => Severity::Warning,
+        Grade::Advises => Severity::Note,
+    };
+    let labels = f
+        .places
+        .iter()
+        .enumerate()
+        .filter(|(_, p)| p.source < report.sources.len())
+        .map(|(i, p)| {
+            let at = span(report.sources, p);
+            let label = if i == 0 { Label::primary(p.source, at) } else { Label::secondary(p.source, at) };
+            label.with_message(clip(&p.label))
+        })
+        .collect();
+    let mut notes = Vec::new();
+    if let Some(margin) = &f.margin {
+        notes.push(format!("margin: {margin}"));
+    }
+    if !f.remedy.is_empty() {
+        notes.push(fold("help", &f.remedy));
+    }
+    if !f.basis.is_empty() {
+        notes.push(fold("basis", &f.basis));
+    }
+    notes.extend(f.notes.iter().map(|n| {
+        let (first, rest) = n.split_once('\n').unwrap_or((n, ""));
+        let mut note = fold("note", first);
+        if !rest.is_empty() {
+            note.push('\n');
+            note.push_str(rest);
+        }
+        note
+    }));
+    let mut base = Diagnostic::new(severity);
+    base.code = Some(f.code.clone());
+    let mut lines = wrap(&format!("{}: {}", f.grade.words(), f.message), WIDTH - 14);
+    let first = if lines.is_empty() { String::new() } else { lines.remove(0) };
+    base.message = std::iter::once(first).chain(lines.into_iter().map(|l| format!("  {l}"))).collect::<Vec<_>>().join("\n");
+    base.with_labels(labels).with_notes(notes)
+}
+
+/// One line for what is accepted or only advised, and where.
+fn brief(out: &mut String, report: &JobReport, f: &Finding) {
+    let word = match f.state {
+        State::Accepted => "accepted",
+        _ => "advice",
+    };
+    let place = f.places.first().and_then(|p| {
+        let source = report.sources.get(p.source)?;
+        let (line, column) = source.line_column(span(report.sources, p).start);
+        Some(format!("{}:{line}:{column}", source.name()))
+    });
+    let head = format!("{word}[{}]: {}", f.code, f.message);
+    push_wrapped(out, &head, "  ");
+    if let Some(place) = place {
+        let _ = writeln!(out, "  at {place}");
+    }
+    for note in f.notes.iter().filter(|_| f.state == State::Accepted) {
+        push_wrapped(out, &format!("  {note}"), "  ");
+    }
+    if f.state == State::Advice && !f.remedy.is_empty() {
+        push_wrapped(out, &format!("  help: {}", f.remedy), "  ");
+    }
+    out.push('\n');
+}
+
+/// Unjudged checks with the same cause are told together.
+fn grouped(all: &[NotJudged]) -> Vec<Vec<&NotJudged>> {
+    let mut groups: BTreeMap<(Option<String>, String), Vec<&NotJudged>> = BTreeMap::new();
+    for one in all {
+        groups.entry((one.refusal.clone(), one.why.clone())).or_default().push(one);
+    }
+    groups.into_values().collect()
+}
+
+fn unjudged(report: &JobReport, group: &[&NotJudged]) -> Diagnostic<usize> {
+    let Some(first) = group.first() else { return Diagnostic::note() };
+    let open = group.iter().any(|n| n.is_open());
+    let mut codes: Vec<&str> = group.iter().map(|n| n.code.as_str()).collect();
+    codes.dedup();
+    let severity = if open { Severity::Error } else { Severity::Note };
+    let mut diagnostic = Diagnostic::new(severity);
+    diagnostic.code = Some(codes.join(", "));
+    let lines = wrap(&format!("not judged: {}", first.why), WIDTH - 14);
+    diagnostic.message = lines.join("\n  ");
+    if first.place.source < report.sources.len() {
+        let at = span(report.sources, &first.place);
+        diagnostic.labels.push(Label::primary(first.place.source, at).with_message(clip(&first.place.label)));
+    }
+    let mut help: Vec<String> = first
+        .missing
+        .iter()
+        .map(|(name, title)| format!("  {name}: …    # {title}"))
+        .collect();
+    if help.is_empty() {
+        help.push(fold("help", "Mend the finding that contradicts these figures first."));
+    } else {
+        help.insert(0, "help: no rule passes in silence; answer".into());
+    }
+    diagnostic.with_notes(vec![help.join("\n")])
+}
+
+fn verdict(out: &mut String, report: &JobReport) {
+    let open = report.open();
+    let Some(judgement) = report.judgement else {
+        let noun = if open == 1 { "place" } else { "places" };
+        push_wrapped(out, &format!("{}: can't be read as a job, {open} {noun} to mend. No rule was judged.", report.file), "  ");
+        return;
+    };
+    let count = |grade: Grade, state: State| {
+        judgement.findings.iter().filter(|f| f.grade == grade && f.state == state).count()
+    };
+    let unjudged = judgement.not_judged.iter().filter(|n| n.is_open()).count();
+    let mut parts = Vec::new();
+    for (number, one, many) in [
+        (count(Grade::Blocks, State::Open), "blocks issue", "block issue"),
+        (count(Grade::Asks, State::Open), "needs acceptance", "need acceptance"),
+        (unjudged, "check not judged", "checks not judged"),
+        (judgement.findings.iter().filter(|f| f.state == State::Accepted).count(), "accepted", "accepted"),
+        (judgement.findings.iter().filter(|f| f.state == State::Advice).count(), "advice", "advice"),
+    ] {
+        if number > 0 {
+            parts.push(format!("{number} {}", if number == 1 { one } else { many }));
+        }
+    }
+    let word = if open == 0 { "can be issued" } else { "can't be issued" };
+    let found = if parts.is_empty() { "no findings".to_string() } else { parts.join(", ") };
+    let not_built = judgement.left_out.iter().filter(|(_, _, why)| why == "not built yet").count();
+    push_wrapped(
+        out,
+        &format!(
+            "{}: {word}. {found}. {} of {ALL_RULES} rules judged ({not_built} not built yet).",
+            report.file,
+            judgement.judged.len()
+        ),
+        "  ",
+    );
+}
+
+fn clip(text: &str) -> String {
+    let mut out: String = text.chars().take(48).collect();
+    if text.chars().count() > 48 {
+        out.push('…');
+    }
+    out
+}
+
+fn fold(word: &str, text: &str) -> String {
+    let indent = " ".repeat(word.len() + 2);
+    wrap(&format!("{word}: {text}"), WIDTH - 8).join(&format!("\n{indent}"))
+}
+
+fn push_wrapped(out: &mut String, text: &str, indent: &str) {
+    for (i, line) in wrap(text, WIDTH - indent.len()).into_iter().enumerate() {
+        let _ = writeln!(out, "{}{line}", if i == 0 { "" } else { indent });
+    }
+}
+
+/// Breaks at spaces; a longer word is broken where it must be.
+fn wrap(text: &str, width: usize) -> Vec<String> {
+    let mut lines = Vec::new();
+    let lead: String = text.chars().take_while(|c| *c == ' ').collect();
+    let mut line = lead;
+    let mut fresh = true;
+    for word in text.split_whitespace() {
+        let mut word: Vec<char> = word.chars().collect();
+        if !fresh && line.chars().count() + 1 + word.len() > width {
+            lines.push(std::mem::take(&mut line));
+            fresh = true;
+        }
+        while word.len() > width {
+            let rest = word.split_off(width);
+            lines.push(word.into_iter().collect());
+            word = rest;
+        }
+        if !fresh {
+            line.push(' ');
+        }
+        line.extend(word);
+        fresh = false;
+    }
+    if !line.trim().is_empty() {
+        lines.push(line);
+    }
+    lines
+}

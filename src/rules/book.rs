@@ -1,0 +1,182 @@
+//! Loads rule files and refuses any that name what does not exist.
+
+use super::entry::{Check, Coming, Entry};
+use crate::facts;
+use crate::source::Source;
+use include_dir::{Dir, include_dir};
+use minijinja::{Environment, UndefinedBehavior};
+use std::collections::{BTreeMap, BTreeSet};
+use std::fmt;
+
+static RULES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/templates/rules");
+
+/// A fault in a rule file: ours or a house's, with its place.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RuleFault {
+    pub file: String,
+    pub line: usize,
+    pub message: String,
+}
+
+impl fmt::Display for RuleFault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "the rule file {} line {}: {}", self.file, self.line, self.message)
+    }
+}
+
+impl std::error::Error for RuleFault {}
+
+/// All rules, in the order of judging.
+#[derive(Debug, Clone)]
+pub struct RuleBook {
+    pub entries: Vec<Entry>,
+    pub coming: Vec<Coming>,
+}
+
+/// Order of judging by letter: system, cable and kit before the figures that
+/// rest on them, people and dates last.
+const LETTERS: &str = "SKDBEPTWR";
+
+impl RuleBook {
+    /// The rules built into the binary.
+    ///
+    /// # Errors
+    /// A fault in one of our own files.
+    pub fn built_in() -> Result<RuleBook, RuleFault> {
+        let files = RULES
+            .files()
+            .filter_map(|file| {
+                let name = file.path().to_str()?;
+                Some((format!("templates/rules/{name}"), file.contents_utf8()?.to_string()))
+            })
+            .collect();
+        RuleBook::read(files)
+    }
+
+    /// Reads rule files given by name and text.
+    ///
+    /// # Errors
+    /// The first fault, with file and line.
+    pub fn read(mut files: Vec<(String, String)>) -> Result<RuleBook, RuleFault> {
+        files.sort();
+        let known: BTreeSet<String> = facts::declared().into_keys().collect();
+        let mut book = RuleBook { entries: Vec::new(), coming: Vec::new() };
+        let mut codes = BTreeMap::new();
+        for (file, text) in files {
+            let (source, error) = Source::read(file.clone(), text);
+            let fault = |line: usize, message: String| RuleFault { file: file.clone(), line, message };
+            if let Some(error) = error {
+                return Err(fault(source.line_column(error.at.start).0, error.message));
+            }
+            if file.ends_with("coming.yaml") {
+                book.coming = parse(&source, &file)?;
+                continue;
+            }
+            let entries: Vec<Entry> = parse(&source, &file)?;
+            for (i, entry) in entries.iter().enumerate() {
+                let line = |part: &str| source.line_column(source.locate(&format!("/{i}/{part}")).at.start).0;
+                if let Some(other) = codes.insert(entry.code.clone(), file.clone()) {
+                    return Err(fault(line("code"), format!("the code {} stands in {other} too", entry.code)));
+                }
+                check_entry(entry, &known).map_err(|(part, message)| fault(line(&part), message))?;
+            }
+            book.entries.extend(entries);
+        }
+        book.entries.sort_by_key(|e| rank(&e.code));
+        book.coming.sort_by_key(|c| rank(&c.code));
+        Ok(book)
+    }
+
+    pub fn entry(&self, code: &str) -> Option<&Entry> {
+        self.entries.iter().find(|e| e.code.eq_ignore_ascii_case(code) || e.name == code)
+    }
+}
+
+fn rank(code: &str) -> (usize, String) {
+    let letter = code.chars().next().and_then(|c| LETTERS.find(c)).unwrap_or(LETTERS.len());
+    (letter, code.to_string())
+}
+
+fn parse<T: serde::de::DeserializeOwned>(source: &Source, file: &str) -> Result<T, RuleFault> {
+    let deserializer = serde_yaml::Deserializer::from_str(source.text());
+    serde_path_to_error::deserialize(deserializer).map_err(|error| {
+        let pointer: String = error
+            .path()
+            .iter()
+            .map(|part| match part {
+                serde_path_to_error::Segment::Seq { index } => format!("/{index}"),
+                serde_path_to_error::Segment::Map { key } => format!("/{key}"),
+                _ => String::new(),
+            })
+            .collect();
+        RuleFault {
+            file: file.to_string(),
+            line: source.line_column(source.locate(&pointer).at.start).0,
+            message: error.inner().to_string(),
+        }
+    })
+}
+
+/// The expression engine: strict, and no way to reach anything but facts.
+pub(super) fn environment() -> Environment<'static> {
+    let mut env = Environment::new();
+    env.set_undefined_behavior(UndefinedBehavior::Strict);
+    env
+}
+
+/// Names an expression reads, dotted.
+pub(super) fn names_in(expression: &str) -> Result<BTreeSet<String>, String> {
+    let env = environment();
+    let compiled = env.compile_expression(expression).map_err(|e| format!("`{expression}`: {e}"))?;
+    Ok(compiled.undeclared_variables(true).into_iter().collect())
+}
+
+fn names_in_words(template: &str) -> Result<BTreeSet<String>, String> {
+    let env = environment();
+    let compiled = env.template_from_str(template).map_err(|e| format!("`{template}`: {e}"))?;
+    Ok(compiled.undeclared_variables(true).into_iter().collect())
+}
+
+type Fault = (String, String);
+
+fn check_entry(entry: &Entry, known: &BTreeSet<String>) -> Result<(), Fault> {
+    let need = |part: &str, names: Result<BTreeSet<String>, String>| -> Result<(), Fault> {
+        let names = names.map_err(|message| (part.to_string(), message))?;
+        match names.into_iter().find(|name| !known.contains(name)) {
+            None => Ok(()),
+            Some(name) => Err((part.to_string(), format!("{}: there is no fact `{name}`", entry.code))),
+        }
+    };
+    if let Some(applies) = &entry.applies {
+        need("applies", names_in(applies))?;
+    }
+    if entry.checks.is_empty() || entry.proofs.is_empty() {
+        return Err(("code".into(), format!("{} has no check or no proof", entry.code)));
+    }
+    for (i, check) in entry.checks.iter().enumerate() {
+        let part = |inner: &str| format!("checks/{i}/{inner}");
+        if let Some(applies) = &check.applies {
+            need(&part("applies"), names_in(applies))?;
+        }
+        for rung in &check.ladder {
+            need(&part("ladder"), names_in(&rung.when))?;
+            need(&part("ladder"), names_in_words(&rung.message))?;
+            need(&part("ladder"), names_in_words(&rung.remedy))?;
+        }
+        need(&part("figures"), Ok(named_facts(check)))?;
+    }
+    Ok(())
+}
+
+fn named_facts(check: &Check) -> BTreeSet<String> {
+    let also = check.also.iter().map(|(name, _)| name);
+    check
+        .figures
+        .iter()
+        .chain(&check.actual)
+        .chain(&check.limit)
+        .chain(also)
+        .chain(std::iter::once(&check.at))
+        .cloned()
+        .collect()
+}

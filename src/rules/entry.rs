@@ -1,0 +1,112 @@
+//! What a rule file holds.
+
+use crate::finding::Grade;
+use serde::Deserialize;
+
+/// One rule.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Entry {
+    /// Letter and two digits: `B02`.
+    pub code: String,
+    /// Name of the wrong, readable after "allow": `phases-too-close`.
+    pub name: String,
+    pub title: String,
+    /// What the rule means, for `explain`.
+    pub meaning: String,
+    /// Expression; where it is false the rule has nothing to judge.
+    #[serde(default)]
+    pub applies: Option<String>,
+    pub checks: Vec<Check>,
+    pub proofs: Vec<Proof>,
+}
+
+/// One question of a rule. The first rung whose condition holds makes the
+/// finding.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Check {
+    pub id: String,
+    pub title: String,
+    #[serde(default)]
+    pub applies: Option<String>,
+    pub ladder: Vec<Rung>,
+    /// Facts printed with the finding, and named in an acceptance.
+    #[serde(default)]
+    pub figures: Vec<String>,
+    #[serde(default)]
+    pub actual: Option<String>,
+    #[serde(default)]
+    pub limit: Option<String>,
+    /// Whether more than the limit is wrong (the limit is a greatest value).
+    #[serde(default)]
+    pub limit_is_most: bool,
+    /// The given fact whose place is pointed at.
+    pub at: String,
+    /// Further places, each with what to say there.
+    #[serde(default)]
+    pub also: Vec<(String, String)>,
+    pub basis: String,
+}
+
+/// One grade of a check.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Rung {
+    #[serde(deserialize_with = "grade")]
+    pub grade: Grade,
+    pub when: String,
+    pub message: String,
+    pub remedy: String,
+}
+
+fn grade<'de, D: serde::Deserializer<'de>>(from: D) -> Result<Grade, D::Error> {
+    match String::deserialize(from)?.as_str() {
+        "blocks" => Ok(Grade::Blocks),
+        "asks" => Ok(Grade::Asks),
+        "advises" => Ok(Grade::Advises),
+        other => Err(serde::de::Error::custom(format!("`{other}` is none of: blocks, asks, advises"))),
+    }
+}
+
+/// One edit of a sound job and what it changes in the findings.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Proof {
+    /// File name of the sound job, without its ending.
+    pub job: String,
+    pub edit: Edit,
+    /// Findings that were not there before: `B02 spread blocks`.
+    pub new: Vec<Expected>,
+    /// Findings of the sound job that are no longer there.
+    #[serde(default)]
+    pub gone: Vec<Expected>,
+}
+
+/// A value put in place of another; no value removes the answer.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Edit {
+    pub set: String,
+    #[serde(default)]
+    pub to: Option<String>,
+}
+
+/// A finding of a proof: code, check and grade, and for one that is not of the
+/// proved rule the reason why it must go with it.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Expected {
+    pub finding: String,
+    #[serde(default)]
+    pub because: Option<String>,
+}
+
+/// A rule that is planned and not built.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Coming {
+    pub code: String,
+    pub name: String,
+    pub title: String,
+}

@@ -1,0 +1,281 @@
+//! Judges a sheet of facts by the book.
+
+use super::book::{RuleBook, environment, names_in};
+use super::entry::{Check, Entry, Rung};
+use super::{accept, place};
+use crate::facts::{Fact, Gap, Sheet};
+use crate::finding::{Figure, Finding, Grade, Part, State};
+use crate::job::{Job, Sources, Value};
+use minijinja::Value as Words;
+use minijinja::value::Serde;
+use serde_json::{Value as Json, json};
+use std::collections::BTreeMap;
+
+/// A check that could not be judged, and why.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NotJudged {
+    pub code: String,
+    pub name: String,
+    pub title: String,
+    pub check: String,
+    pub grade: Grade,
+    /// Given facts that are missing, by name and title.
+    pub missing: Vec<(String, String)>,
+    /// Code of a model's refusal, where the facts are there and contradict.
+    pub refusal: Option<String>,
+    pub why: String,
+    pub place: crate::finding::Place,
+}
+
+impl NotJudged {
+    /// A rule that would only advise does not hold a job up.
+    pub fn is_open(&self) -> bool {
+        self.grade > Grade::Advises
+    }
+}
+
+/// Whether a job can be issued as it stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Standing {
+    Sound,
+    Open,
+}
+
+/// Everything the rules have to say about one job.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Judgement {
+    pub findings: Vec<Finding>,
+    pub not_judged: Vec<NotJudged>,
+    /// Codes of the rules that were judged.
+    pub judged: Vec<String>,
+    /// Code, title and reason of the rules of the plan that were not.
+    pub left_out: Vec<(String, String, String)>,
+}
+
+impl Judgement {
+    /// Findings and unjudged checks that hold the job up.
+    pub fn open(&self) -> usize {
+        self.findings.iter().filter(|f| f.is_open()).count() + self.not_judged.iter().filter(|n| n.is_open()).count()
+    }
+
+    pub fn standing(&self) -> Standing {
+        if self.open() == 0 { Standing::Sound } else { Standing::Open }
+    }
+}
+
+impl RuleBook {
+    /// Judges the facts of `job`; `sources` are its files.
+    pub fn judge(&self, sheet: &Sheet, job: &Job, sources: &Sources) -> Judgement {
+        let mut judgement = Judgement::default();
+        let values = Words::from(Serde(sheet.tree(raw)));
+        let texts = sheet.tree(|fact| Some(Json::String(fact.text.clone())));
+        let words = Words::from(Serde(texts.clone()));
+        for entry in &self.entries {
+            let asked = Asked { entry, sheet, job, sources, values: &values, words: &words, texts: &texts };
+            asked.judge(&mut judgement);
+        }
+        for coming in &self.coming {
+            judgement.left_out.push((coming.code.clone(), coming.title.clone(), "not built yet".into()));
+        }
+        accept::apply(job, sources, &mut judgement);
+        judgement
+    }
+}
+
+/// A fact as the expressions see it. Noise of 1e-6 is taken off numbers, so
+/// that limits are inclusive whatever the last bit of a sum says.
+fn raw(fact: &Fact) -> Option<Json> {
+    Some(match fact.value.as_ref().ok()? {
+        Value::Quantity(q) => json!((q.base() * 1e6).round() / 1e6),
+        Value::Count(n) => json!(n),
+        Value::YesNo(yes) => json!(yes),
+        Value::Texts(texts) => json!(texts),
+        Value::None(_) => json!("none"),
+        other => json!(other.to_string()),
+    })
+}
+
+struct Asked<'a> {
+    entry: &'a Entry,
+    sheet: &'a Sheet,
+    job: &'a Job,
+    sources: &'a Sources,
+    values: &'a Words,
+    words: &'a Words,
+    texts: &'a Json,
+}
+
+impl Asked<'_> {
+    fn judge(&self, judgement: &mut Judgement) {
+        let mut reasons = Vec::new();
+        let applies = match self.holds(self.entry.applies.as_deref()) {
+            Ok(applies) => applies,
+            Err(gap) => {
+                for check in &self.entry.checks {
+                    reasons.push(self.not_judged(check, &gap, judgement));
+                }
+                false
+            }
+        };
+        if applies {
+            for check in &self.entry.checks {
+                match self.check(check) {
+                    Ok(finding) => judgement.findings.extend(finding),
+                    Err(gap) => reasons.push(self.not_judged(check, &gap, judgement)),
+                }
+            }
+        }
+        match reasons.into_iter().next() {
+            None => judgement.judged.push(self.entry.code.clone()),
+            Some(why) => judgement.left_out.push((self.entry.code.clone(), self.entry.title.clone(), why)),
+        }
+    }
+
+    fn check(&self, check: &Check) -> Result<Option<Finding>, Gap> {
+        if !self.holds(check.applies.as_deref())? {
+            return Ok(None);
+        }
+        // All rungs are asked before any speaks: a missing fact of a lower rung
+        // is a question too.
+        let mut fired = None;
+        for rung in &check.ladder {
+            let holds = self.holds(Some(&rung.when))?;
+            if holds && fired.is_none() {
+                fired = Some(rung);
+            }
+        }
+        Ok(fired.map(|rung| self.finding(check, rung)))
+    }
+
+    /// Evaluates an expression, or names what it lacks.
+    fn holds(&self, expression: Option<&str>) -> Result<bool, Gap> {
+        let Some(expression) = expression else { return Ok(true) };
+        let mut missing = Vec::new();
+        let mut refusal = None;
+        for name in names_in(expression).unwrap_or_default() {
+            match self.sheet.get(&name).map(|f| &f.value) {
+                Some(Ok(_)) => {}
+                Some(Err(Gap::Missing(names))) => missing.extend(names.iter().cloned()),
+                Some(Err(refused)) => refusal = refusal.or(Some(refused.clone())),
+                None => missing.push(name),
+            }
+        }
+        if !missing.is_empty() {
+            missing.sort();
+            missing.dedup();
+            return Err(Gap::Missing(missing));
+        }
+        if let Some(refusal) = refusal {
+            return Err(refusal);
+        }
+        let env = environment();
+        let result = env.compile_expression(expression).and_then(|e| Ok(e.eval(self.values.clone())?.is_true()));
+        // The expression was compiled at load and every name has a value; what
+        // still fails is a comparison of unlike kinds.
+        result.map_err(|error| Gap::Refused { code: "rule-fault".into(), why: format!("`{expression}`: {error}") })
+    }
+
+    fn say(&self, template: &str) -> String {
+        environment()
+            .render_str(template, self.words.clone())
+            .unwrap_or_else(|error| format!("{template} ({error})"))
+    }
+
+    fn finding(&self, check: &Check, rung: &Rung) -> Finding {
+        let (figures, margin) = self.figures(check);
+        // Message texts follow the figures, so that both show the same digits.
+        let message = self.say_with(&rung.message, &figures);
+        Finding {
+            code: self.entry.code.clone(),
+            name: self.entry.name.clone(),
+            check: check.id.clone(),
+            grade: rung.grade,
+            state: if rung.grade == Grade::Advises { State::Advice } else { State::Open },
+            message,
+            figures,
+            margin,
+            remedy: self.say(&rung.remedy),
+            basis: check.basis.clone(),
+            places: place::of_check(check, self.job, self.sources),
+            notes: Vec::new(),
+        }
+    }
+
+    fn say_with(&self, template: &str, figures: &[Figure]) -> String {
+        let mut words = self.texts.clone();
+        for figure in figures {
+            let pointer = format!("/{}", figure.name.replace('.', "/"));
+            if let Some(slot) = words.pointer_mut(&pointer) {
+                *slot = Json::String(figure.text.clone());
+            }
+        }
+        environment().render_str(template, Words::from(Serde(words))).unwrap_or_else(|error| format!("{template} ({error})"))
+    }
+
+    fn figures(&self, check: &Check) -> (Vec<Figure>, Option<String>) {
+        let mut texts: BTreeMap<&str, String> = BTreeMap::new();
+        let mut margin = None;
+        if let (Some(actual), Some(limit)) = (&check.actual, &check.limit)
+            && let Some((a, l, difference)) = self.sheet.texts_beside(actual, limit)
+        {
+            let unit = a.rsplit(' ').next().unwrap_or("").to_string();
+            let decimals = |t: &str| {
+                t.split(' ').next().and_then(|n| n.split_once('.')).map_or(0, |(_, d)| d.len())
+            };
+            let places = decimals(&a).max(decimals(&l));
+            let signed = if check.limit_is_most { -difference } else { difference };
+            let number = crate::units::fixed(signed, places, crate::units::Rounding::Nearest);
+            let sign = if signed > 0.0 && !number.starts_with('-') { "+" } else { "" };
+            margin = Some(format!("{sign}{number} {unit}"));
+            texts.insert(actual, a);
+            texts.insert(limit, l);
+        }
+        let figures = check
+            .figures
+            .iter()
+            .filter_map(|name| {
+                let fact = self.sheet.get(name)?;
+                Some(Figure {
+                    name: name.clone(),
+                    title: fact.title.clone(),
+                    text: texts.get(name.as_str()).cloned().unwrap_or_else(|| fact.text.clone()),
+                })
+            })
+            .collect();
+        (figures, margin)
+    }
+
+    /// Notes an unjudged check and returns the reason in short.
+    fn not_judged(&self, check: &Check, gap: &Gap, judgement: &mut Judgement) -> String {
+        let grade = check.ladder.iter().map(|r| r.grade).max().unwrap_or(Grade::Blocks);
+        let title = |name: &String| self.sheet.get(name).map_or(String::new(), |f| f.title.clone());
+        let (missing, refusal, why) = match gap {
+            Gap::Missing(names) => {
+                let listed: Vec<String> = names.iter().map(|n| format!("`{n}`")).collect();
+                let verb = if names.len() == 1 { "is" } else { "are" };
+                let missing = names.iter().map(|n| (n.clone(), title(n))).collect();
+                (missing, None, format!("{} {verb} missing", listed.join(", ")))
+            }
+            Gap::Refused { code, why } => (Vec::new(), Some(code.clone()), why.clone()),
+        };
+        let mut place = match missing.first() {
+            Some((name, _)) => self.job.place(name, "not answered"),
+            None => self.job.place(&check.at, "figures that contradict"),
+        };
+        if !missing.is_empty() && self.sources.get(place.source).is_some_and(|s| s.has(&place.pointer)) {
+            place.part = Part::Key;
+        }
+        judgement.not_judged.push(NotJudged {
+            code: self.entry.code.clone(),
+            name: self.entry.name.clone(),
+            title: self.entry.title.clone(),
+            check: check.id.clone(),
+            grade,
+            missing,
+            refusal,
+            why: why.clone(),
+            place,
+        });
+        why
+    }
+}

@@ -1,0 +1,21 @@
+//! The engine: reads rule files, evaluates them over facts, makes findings.
+//!
+//! A rule is data: when it applies, what must not be so, how badly it weighs,
+//! the words, the basis, and its own proofs. Conditions compare and never
+//! compute. Every expression is compiled at load and every name in it checked
+//! against the declared facts, so a misspelt fact is a fault with file and
+//! line, never a silent pass.
+
+mod accept;
+mod book;
+mod entry;
+mod judge;
+mod place;
+
+pub use book::{RuleBook, RuleFault};
+pub use entry::{Check, Edit, Entry, Proof, Rung};
+pub use judge::{Judgement, NotJudged, Standing};
+
+/// Rules of the whole plan; those without an entry yet are listed in
+/// `coming.yaml`, and every report says how many were judged.
+pub const ALL_RULES: usize = 41;

@@ -1,0 +1,41 @@
+//! Places of a finding: the figure it is about, the figures it is held against,
+//! and the job that brought in a library item.
+
+use super::entry::Check;
+use crate::finding::Place;
+use crate::job::{Job, Sources};
+
+pub(super) fn of_check(check: &Check, job: &Job, sources: &Sources) -> Vec<Place> {
+    let mut places = vec![job.place(&check.at, check.title.clone())];
+    for (name, label) in &check.also {
+        if job.get(name).is_some() {
+            places.push(job.place(name, label.clone()));
+        }
+    }
+    // A value of a library file says which job used it.
+    for source in places.iter().map(|p| p.source).filter(|s| *s > 0).collect::<Vec<_>>() {
+        let named = item_key(source, sources);
+        if let Some(named) = named
+            && !places.iter().any(|p| p.source == 0 && p.pointer == named)
+        {
+            places.push(Place::value(0, named, "used here"));
+        }
+    }
+    places
+}
+
+/// The key of the job file that named the library item of `source`.
+fn item_key(source: usize, sources: &Sources) -> Option<String> {
+    let name = sources.get(source)?.name();
+    let shelf = name.split('/').rev().nth(1)?;
+    Some(
+        match shelf {
+            "cables" => "/cable/library",
+            "kits" => "/kit",
+            "lugs" => "/lug",
+            "boots" => "/boots",
+            _ => return None,
+        }
+        .to_string(),
+    )
+}

@@ -1,0 +1,90 @@
+//! Published values, each table with its standard and edition. Where the text
+//! of a standard was not at hand the source says "from memory".
+
+use std::sync::LazyLock;
+
+/// Source printed beside every clearance.
+pub const CLEARANCE_SOURCE: &str = "IEC 61936-1:2021 range I (from memory)";
+/// Source of the altitude factor.
+pub const ALTITUDE_SOURCE: &str = "IEC 62271-1:2017 altitude factor (public article)";
+/// Source of the least U0.
+pub const LEAST_U0_SOURCE: &str = "IEC 60502-2:2014 (from memory)";
+
+/// Standard lightning impulse levels, kV peak: IEC 60071-1:2019; 200, 250 and
+/// 325 from memory.
+pub const IMPULSE_LEVELS_KV: &[f64] = &[20.0, 40.0, 60.0, 75.0, 95.0, 125.0, 145.0, 170.0, 200.0, 250.0, 325.0];
+
+/// One row of the clearance table: highest voltage, impulse level, clearances.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ClearanceRow {
+    pub um_kv: f64,
+    pub impulse_kv: f64,
+    pub indoor_mm: f64,
+    pub outdoor_mm: f64,
+}
+
+/// Bare clearances in air, phase to earth and phase to phase alike, up to
+/// 1000 m. [`CLEARANCE_SOURCE`].
+pub static CLEARANCES: LazyLock<Vec<ClearanceRow>> = LazyLock::new(|| {
+    rows(include_str!("clearances_iec61936_1.csv"), 5)
+        .into_iter()
+        .map(|r| ClearanceRow { um_kv: r[0], impulse_kv: r[2], indoor_mm: r[3], outdoor_mm: r[4] })
+        .collect()
+});
+
+/// Least rated U0 of cable and accessory for a system: highest voltage and
+/// earth-fault category `A`, `B` or `C`, in kV. [`LEAST_U0_SOURCE`].
+pub fn least_u0_kv(um_kv: f64, category: &str) -> Option<f64> {
+    let table = rows(include_str!("least_u0_iec60502_2.csv"), 2);
+    let row = table.iter().find(|r| same(r[0], um_kv))?;
+    match category {
+        "A" | "B" => row.get(1),
+        "C" => row.get(2),
+        _ => None,
+    }
+    .copied()
+}
+
+/// Least cover of a stress control tube on the insulation below which a planner
+/// asks why, mm by Um. Common practice, no source.
+pub fn screening_cover_mm(um_kv: f64) -> Option<f64> {
+    rows(include_str!("cover_screening.csv"), 2).iter().find(|r| same(r[0], um_kv)).map(|r| r[1])
+}
+
+fn same(a: f64, b: f64) -> bool {
+    (a - b).abs() < 1e-9
+}
+
+/// The leading numbers of each line under the heading; `least` of them must be
+/// there. Text columns after the numbers are notes of the table.
+fn rows(csv: &str, least: usize) -> Vec<Vec<f64>> {
+    csv.lines()
+        .skip(1)
+        .filter(|line| !line.trim().is_empty())
+        .map(|line| {
+            let numbers: Vec<f64> = line.split(',').map_while(|cell| cell.trim().parse().ok()).collect();
+            assert!(numbers.len() >= least, "a built-in table has a short row: {line}");
+            numbers
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn tables_are_whole_and_climb() {
+        assert_eq!(CLEARANCES.len(), 14);
+        for pair in CLEARANCES.windows(2) {
+            assert!(pair[0].um_kv <= pair[1].um_kv);
+            if same(pair[0].um_kv, pair[1].um_kv) {
+                assert!(pair[0].impulse_kv < pair[1].impulse_kv && pair[0].indoor_mm <= pair[1].indoor_mm);
+            }
+        }
+        assert_eq!(least_u0_kv(24.0, "A"), Some(12.0));
+        assert_eq!(least_u0_kv(24.0, "C"), Some(18.0));
+        assert_eq!(least_u0_kv(36.0, "C"), None);
+        assert_eq!(screening_cover_mm(24.0), Some(130.0));
+    }
+}

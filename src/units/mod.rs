@@ -1,0 +1,218 @@
+//! A number cannot lose its unit.
+//!
+//! A [`Quantity`] is a number with its dimension, read from one plain scalar
+//! (`640 mm`, `125 kV peak`) and shown the way it was written. The job schema
+//! is data, so the dimension is checked when a file is read, where the line and
+//! column are known, instead of by one Rust type a dimension.
+
+mod parse;
+mod round;
+
+pub use parse::UnitError;
+pub use round::{Rounding, decimals_that_differ, fixed};
+
+use std::fmt;
+
+/// What a number measures.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Dimension {
+    Length,
+    Voltage,
+    Current,
+    Time,
+    Temperature,
+    Percent,
+    Area,
+    Capacitance,
+    Torque,
+    Mass,
+    Frequency,
+    Angle,
+    Speed,
+    Resistance,
+}
+
+/// One way to write a dimension: its name in a file and its size in base units.
+pub(crate) struct Unit {
+    pub name: &'static str,
+    pub in_base: f64,
+}
+
+impl Dimension {
+    pub const ALL: [Dimension; 14] = [
+        Dimension::Length,
+        Dimension::Voltage,
+        Dimension::Current,
+        Dimension::Time,
+        Dimension::Temperature,
+        Dimension::Percent,
+        Dimension::Area,
+        Dimension::Capacitance,
+        Dimension::Torque,
+        Dimension::Mass,
+        Dimension::Frequency,
+        Dimension::Angle,
+        Dimension::Speed,
+        Dimension::Resistance,
+    ];
+
+    /// The units a file may use; the first is the base unit.
+    pub(crate) fn units(self) -> &'static [Unit] {
+        const fn u(name: &'static str, in_base: f64) -> Unit {
+            Unit { name, in_base }
+        }
+        match self {
+            Dimension::Length => {
+                const { &[u("mm", 1.0), u("cm", 10.0), u("m", 1000.0), u("km", 1e6)] }
+            }
+            Dimension::Voltage => const { &[u("kV", 1.0), u("V", 0.001)] },
+            Dimension::Current => const { &[u("kA", 1.0), u("A", 0.001), u("mA", 1e-6)] },
+            Dimension::Time => const { &[u("s", 1.0), u("min", 60.0), u("h", 3600.0)] },
+            Dimension::Temperature => const { &[u("C", 1.0)] },
+            Dimension::Percent => const { &[u("%", 1.0)] },
+            Dimension::Area => const { &[u("mm2", 1.0)] },
+            Dimension::Capacitance => const { &[u("uF/km", 1.0), u("nF/km", 0.001)] },
+            Dimension::Torque => const { &[u("N.m", 1.0)] },
+            Dimension::Mass => const { &[u("kg", 1.0)] },
+            Dimension::Frequency => const { &[u("Hz", 1.0)] },
+            Dimension::Angle => const { &[u("deg", 1.0)] },
+            Dimension::Speed => const { &[u("m/s", 1.0)] },
+            Dimension::Resistance => const { &[u("mohm", 1.0), u("ohm", 1000.0), u("Mohm", 1e9)] },
+        }
+    }
+
+    /// The dimension with its article, for messages: "a length".
+    pub fn article(self) -> &'static str {
+        match self {
+            Dimension::Length => "a length",
+            Dimension::Voltage => "a voltage",
+            Dimension::Current => "a current",
+            Dimension::Time => "a time",
+            Dimension::Temperature => "a temperature",
+            Dimension::Percent => "a percentage",
+            Dimension::Area => "a cross-section",
+            Dimension::Capacitance => "a capacitance per length",
+            Dimension::Torque => "a torque",
+            Dimension::Mass => "a mass",
+            Dimension::Frequency => "a frequency",
+            Dimension::Angle => "an angle",
+            Dimension::Speed => "a speed",
+            Dimension::Resistance => "a resistance",
+        }
+    }
+
+    /// How one is written, for messages.
+    pub fn example(self) -> &'static str {
+        match self {
+            Dimension::Length => "640 mm",
+            Dimension::Voltage => "22 kV",
+            Dimension::Current => "16 kA",
+            Dimension::Time => "60 min",
+            Dimension::Temperature => "19 C",
+            Dimension::Percent => "85 %",
+            Dimension::Area => "185 mm2",
+            Dimension::Capacitance => "0.27 uF/km",
+            Dimension::Torque => "60 N.m",
+            Dimension::Mass => "18 kg",
+            Dimension::Frequency => "50 Hz",
+            Dimension::Angle => "30 deg",
+            Dimension::Speed => "10 m/s",
+            Dimension::Resistance => "50 mohm",
+        }
+    }
+}
+
+/// Whether an alternating voltage is stated as its r.m.s. or its peak value.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Nature {
+    Unstated,
+    Rms,
+    Peak,
+}
+
+/// A number with its unit, remembered as it was written.
+#[derive(Clone, Copy, PartialEq)]
+pub struct Quantity {
+    dimension: Dimension,
+    base: f64,
+    unit: &'static str,
+    decimals: usize,
+    nature: Nature,
+}
+
+impl Quantity {
+    fn new(dimension: Dimension, base: f64, unit: &'static str, decimals: usize) -> Self {
+        Quantity {
+            dimension,
+            base,
+            unit,
+            decimals,
+            nature: Nature::Unstated,
+        }
+    }
+
+    /// A length in millimetres, shown with `decimals` places.
+    pub fn mm(value: f64, decimals: usize) -> Self {
+        Self::new(Dimension::Length, value, "mm", decimals)
+    }
+
+    /// A voltage in kilovolts, shown with `decimals` places.
+    pub fn kv(value: f64, decimals: usize) -> Self {
+        Self::new(Dimension::Voltage, value, "kV", decimals)
+    }
+
+    pub fn dimension(&self) -> Dimension {
+        self.dimension
+    }
+
+    pub fn nature(&self) -> Nature {
+        self.nature
+    }
+
+    /// The number in the base unit of its dimension: mm, kV, kA, s, C, %, mm2,
+    /// uF/km, N.m, kg, Hz, deg, m/s, mohm.
+    pub fn base(&self) -> f64 {
+        self.base
+    }
+}
+
+impl fmt::Display for Quantity {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let size = self
+            .dimension
+            .units()
+            .iter()
+            .find(|u| u.name == self.unit)
+            .map_or(1.0, |u| u.in_base);
+        let number = fixed(self.base / size, self.decimals, Rounding::Nearest);
+        write!(f, "{number} {}", self.unit)?;
+        match self.nature {
+            Nature::Unstated => Ok(()),
+            Nature::Rms => f.write_str(" rms"),
+            Nature::Peak => f.write_str(" peak"),
+        }
+    }
+}
+
+impl fmt::Debug for Quantity {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{self}")
+    }
+}
+
+/// Two quantities of one dimension, the lower first: `24.0 to 34.0 mm`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Range {
+    pub low: Quantity,
+    pub high: Quantity,
+}
+
+impl fmt::Display for Range {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let low = self.low.to_string();
+        match low.strip_suffix(&format!(" {}", self.high.unit)) {
+            Some(number) => write!(f, "{number} to {}", self.high),
+            None => write!(f, "{low} to {}", self.high),
+        }
+    }
+}
