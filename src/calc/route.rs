@@ -120,8 +120,9 @@ pub fn route(layout: &Layout) -> Result<Route, Refusal> {
     })
 }
 
-/// Height at which a station of a core lies and its direction; for callers
-/// that judge a ring, such as the reference ring. `None` below the start.
+/// Where a core (`phase` 1 to 3) lies at an arc length from its stud: x, y, z.
+/// For stations that are not in [`Route`], such as the reference ring. `None`
+/// below the start, so a ring that is `None` lies below the crutch.
 /// Refuses what [`Layout::check`] refuses.
 pub fn point_at(layout: &Layout, phase: usize, arc_mm: f64) -> Result<Option<[f64; 3]>, Refusal> {
     layout.check()?;

@@ -152,7 +152,7 @@ pub fn tolerance_stack(i: &StackInput) -> Result<Stack, Refusal> {
             nominal: over_insulation,
             kit: shorter,
             fixed: 0.0,
-            marks: [tl, tb].as_slice(),
+            marks: &[tl, tb],
         }
         .row(i.sct_over_insulation_min_mm),
         sct_over_semicon: Sum {

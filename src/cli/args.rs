@@ -27,6 +27,8 @@ files or with the tool itself.";
 pub enum Command {
     /// Judge jobs and print findings with places, margins and remedies
     Check(Check),
+    /// Check jobs, then write their packs
+    Issue(Issue),
     /// Say what a rule, a fact or a code means
     Explain(Explain),
 }
@@ -50,6 +52,34 @@ pub struct Check {
     /// How findings are written
     #[arg(long, value_enum, default_value = "text")]
     pub format: Format,
+    /// Library of cables, kits, lugs and boots
+    /// [default: nearest folder `library` beside or above the job]
+    #[arg(long, value_name = "DIR")]
+    pub library: Option<PathBuf>,
+}
+
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  cutback issue jobs/demo/D-2201-P4.yaml
+  cutback issue --draft jobs/demo/D-2201-P1.yaml
+  cutback issue --out /srv/packs jobs
+
+Writes issued/JOB/END/REVISION/ with pack.pdf, pack.json and SHA256SUMS, and a
+line in issued/register.jsonl. A draft goes to drafts/ and no register.")]
+pub struct Issue {
+    /// Job files, or folders of them (folders named `library` are left out)
+    #[arg(required = true, value_name = "PATH")]
+    pub paths: Vec<PathBuf>,
+    /// Print the pack marked NOT ISSUED on every page, whatever the findings
+    #[arg(long)]
+    pub draft: bool,
+    /// Folder that holds `issued/` and `drafts/` [default: the current one]
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Date of the pack where the job gives none, like 2031-04-28
+    #[arg(long, value_name = "DATE")]
+    pub date: Option<jiff::civil::Date>,
     /// Library of cables, kits, lugs and boots
     /// [default: nearest folder `library` beside or above the job]
     #[arg(long, value_name = "DIR")]

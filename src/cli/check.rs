@@ -5,6 +5,7 @@ use super::{Outcome, complain, paths, say};
 use crate::facts::{self, Sheet};
 use crate::finding::Finding;
 use crate::job::{self, Job, Library, Loaded, Sources};
+use crate::press::Press;
 use crate::report::{self, JobReport, Look};
 use crate::rules::{Judgement, RuleBook};
 use std::path::{Path, PathBuf};
@@ -29,11 +30,11 @@ impl Judged {
 }
 
 /// Reads and judges one job text.
-pub fn judge(file: &str, text: String, library: &Library, book: &RuleBook) -> Judged {
+pub fn judge(file: &str, text: String, library: &Library, book: &RuleBook, press: &Press) -> Judged {
     let Loaded { sources, job, findings } = job::load(file, text, library);
     let mut reading = findings;
     if let Some(job) = &job {
-        reading.extend(super::glyphs::unprintable(job));
+        reading.extend(super::glyphs::unprintable(job, press));
     }
     let judged = job.filter(|_| reading.is_empty()).map(|job| {
         let sheet = facts::sheet(&job);
@@ -64,6 +65,7 @@ pub fn run(args: &Check) -> Outcome {
     let mut outcome = if trouble.is_empty() { Outcome::Good } else { Outcome::Trouble };
     trouble.iter().for_each(|t| complain(t));
     let look = look();
+    let press = Press::new();
     for path in files {
         let text = match paths::read(&path) {
             Ok(text) => text,
@@ -72,7 +74,7 @@ pub fn run(args: &Check) -> Outcome {
                 continue;
             }
         };
-        let judged = judge(&path.display().to_string(), text, &library_for(&path, args.library.as_ref()), &book);
+        let judged = judge(&path.display().to_string(), text, &library_for(&path, args.library.as_ref()), &book, &press);
         let report = judged.report();
         if report.open() > 0 {
             outcome = outcome.max(Outcome::Findings);

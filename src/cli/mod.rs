@@ -5,6 +5,7 @@ mod args;
 mod check;
 mod explain;
 mod glyphs;
+mod issue;
 mod paths;
 
 use args::{Args, Command};
@@ -32,6 +33,7 @@ pub fn main() -> ExitCode {
     };
     let outcome = match args.command {
         Command::Check(check) => check::run(&check),
+        Command::Issue(issue) => issue::run(&issue),
         Command::Explain(explain) => explain::run(&explain),
     };
     ExitCode::from(outcome as u8)

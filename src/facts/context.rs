@@ -16,6 +16,13 @@ pub struct Context {
     geometry: OnceCell<Result<Geometry, Gap>>,
 }
 
+impl Context {
+    /// The judged layout, where there is one.
+    pub fn into_geometry(self) -> Option<Geometry> {
+        self.geometry.into_inner()?.ok()
+    }
+}
+
 /// A layout, judged.
 pub struct Geometry {
     pub layout: Layout,

@@ -11,11 +11,13 @@ mod context;
 mod def;
 mod geometry;
 mod limits;
+mod picture;
 mod sheet;
 mod stress;
 mod system;
 
 pub use def::{Def, Gap};
+pub use picture::{Picture, PicturePhase, Zone, picture};
 pub use sheet::{Fact, Sheet};
 
 use crate::job::Job;
@@ -77,5 +79,6 @@ pub fn sheet(job: &Job) -> Sheet {
         let fact = def.work_out(&sheet, &context);
         sheet.insert(fact);
     }
+    sheet.geometry = context.into_geometry().map(std::sync::Arc::new);
     sheet
 }

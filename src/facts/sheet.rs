@@ -1,11 +1,13 @@
 //! The facts of one job, by name.
 
+use super::context::Geometry;
 use super::def::{Def, Gap};
 use crate::job::schema::Mark;
 use crate::job::{Job, Value, leaf_keys};
 use crate::units::{Rounding, decimals_that_differ, fixed};
 use serde_json::{Map, Value as Json};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// One named value, or why there is none.
 #[derive(Clone)]
@@ -32,6 +34,8 @@ impl Fact {
 pub struct Sheet {
     facts: BTreeMap<String, Fact>,
     order: Vec<String>,
+    /// The judged layout, for the drawings.
+    pub(super) geometry: Option<Arc<Geometry>>,
 }
 
 impl Sheet {

@@ -614,7 +614,7 @@ fn off_its_disc(layout: &calc::Layout, phase: usize, arc: f64, point: [f64; 3]) 
 #[test]
 fn gap_is_found_and_no_sample_is_nearer() {
     let mut dice = Dice(0xb0a7);
-    for layout in accepted_layouts(&mut dice, 3000) {
+    for layout in accepted_layouts(&mut dice, 12) {
         let found = calc::sbend_gap(&layout).expect("accepted");
         let (p, q) = (found.from_mm, found.to_mm);
         let apart = (0..3)

@@ -1,0 +1,153 @@
+//! `issue`: check, then write the pack; `--draft` prints it marked NOT ISSUED.
+
+use super::args::Issue;
+use super::check::{self, Judged};
+use super::{Outcome, complain, paths, say};
+use crate::finding::{Finding, Place, ReadingCode};
+use crate::issuing::{self, Issued};
+use crate::press::{Copy, Press};
+use crate::procedure::{self, Pack, PackRequest, Procedures};
+use crate::report;
+use crate::rules::RuleBook;
+
+struct Workshop {
+    book: RuleBook,
+    procedures: Procedures,
+    press: Press,
+}
+
+pub fn run(args: &Issue) -> Outcome {
+    let book = match check::rule_book() {
+        Ok(book) => book,
+        Err(outcome) => return outcome,
+    };
+    let procedures = match Procedures::built_in() {
+        Ok(procedures) => procedures,
+        Err(fault) => {
+            complain(&format!("fault of the tool, not of the job: {fault}"));
+            return Outcome::Trouble;
+        }
+    };
+    let shop = Workshop { book, procedures, press: Press::new() };
+    let (files, trouble) = paths::job_files(&args.paths);
+    let mut outcome = if trouble.is_empty() { Outcome::Good } else { Outcome::Trouble };
+    trouble.iter().for_each(|t| complain(t));
+    for path in files {
+        let text = match paths::read(&path) {
+            Ok(text) => text,
+            Err(error) => {
+                outcome = outcome.max(check::unreadable(error));
+                continue;
+            }
+        };
+        let library = check::library_for(&path, args.library.as_ref());
+        let mut judged = check::judge(&path.display().to_string(), text, &library, &shop.book, &shop.press);
+        let date = date_of(&judged, args);
+        if date.is_none()
+            && let Some((job, ..)) = &judged.judged
+        {
+            let place = job.place("job.date", "no date of the pack");
+            judged.reading.push(missing_date(place));
+        }
+        let report = judged.report();
+        let open = report.open();
+        say(&report::text(&report, check::look()));
+        if open > 0 {
+            outcome = outcome.max(Outcome::Findings);
+        }
+        if open > 0 && !args.draft {
+            say(&format!("{}: not issued.\n\n", judged.file));
+            continue;
+        }
+        let Some(date) = date else { continue };
+        outcome = outcome.max(print(&shop, &judged, date, open, args));
+    }
+    outcome
+}
+
+/// The pack's date: the job's own, else `--date`, else `SOURCE_DATE_EPOCH`.
+fn date_of(judged: &Judged, args: &Issue) -> Option<String> {
+    let job = judged.judged.as_ref().and_then(|(job, ..)| job.text("job.date"));
+    job.or_else(|| args.date.map(|d| d.to_string())).or_else(|| {
+        let seconds: i64 = std::env::var("SOURCE_DATE_EPOCH").ok()?.trim().parse().ok()?;
+        let time = jiff::Timestamp::from_second(seconds).ok()?;
+        Some(jiff::tz::Offset::UTC.to_datetime(time).date().to_string())
+    })
+}
+
+fn missing_date(place: Place) -> Finding {
+    Finding::reading(
+        ReadingCode::MissingKey,
+        "`job.date` (date of the pack) is missing",
+        "Write `date: 2031-04-28` under `job`, or give `--date`.",
+        place,
+    )
+}
+
+fn print(shop: &Workshop, judged: &Judged, date: String, open: usize, args: &Issue) -> Outcome {
+    let Some((job, sheet, judgement)) = &judged.judged else { return Outcome::Findings };
+    let request = PackRequest { job, sheet, judgement, book: &shop.book, procedures: &shop.procedures, date };
+    let pack = match procedure::build(&request) {
+        Ok(Some(pack)) => pack,
+        Ok(None) => {
+            complain(&format!(
+                "{}: there is no procedure for `{}` yet; the job can be checked and not issued",
+                judged.file,
+                sheet.text("job.work_type")
+            ));
+            return Outcome::Trouble;
+        }
+        Err(fault) => {
+            complain(&format!("fault of the tool, not of the job: {fault}"));
+            return Outcome::Trouble;
+        }
+    };
+    match make(shop, &pack, open, args) {
+        Ok(Made::Finding(finding)) => {
+            let reading = [finding];
+            let report = report::JobReport { file: &judged.file, sources: &judged.sources, reading: &reading, judgement: None };
+            say(&report::text(&report, check::look()));
+            Outcome::Findings
+        }
+        Ok(Made::At(line)) => {
+            say(&line);
+            Outcome::Good
+        }
+        Err(message) => {
+            complain(&message);
+            Outcome::Trouble
+        }
+    }
+}
+
+enum Made {
+    At(String),
+    Finding(Finding),
+}
+
+fn make(shop: &Workshop, pack: &Pack, open: usize, args: &Issue) -> Result<Made, String> {
+    let mut json = serde_json::to_vec_pretty(pack).map_err(|e| format!("fault of the tool: {e}"))?;
+    json.push(b'\n');
+    let checksum = issuing::sha256(&json);
+    let copy = Copy::new(pack, &checksum, !args.draft, open);
+    let pdf = shop.press.print(pack, &json, &copy).map_err(|e| format!("fault of the tool, not of the job: {e}"))?;
+    let out = args.out.clone().unwrap_or_default();
+    if args.draft {
+        let path = out
+            .join("drafts")
+            .join(&pack.job.number)
+            .join(&pack.job.end)
+            .join(&pack.job.revision)
+            .join("pack-NOT-ISSUED.pdf");
+        issuing::write_atomically(&path, &pdf).map_err(|e| e.to_string())?;
+        return Ok(Made::At(format!("draft, not issued: {}\n\n", path.display())));
+    }
+    let root = out.join("issued");
+    match issuing::issue(&root, pack, &json, &pdf).map_err(|e| e.to_string())? {
+        Issued::Now(folder) => Ok(Made::At(format!("issued: {}\n\n", folder.join("pack.pdf").display()))),
+        Issued::Before(folder) => {
+            Ok(Made::At(format!("issued before, the same pack: {}\n\n", folder.join("pack.pdf").display())))
+        }
+        Issued::Refused(finding) => Ok(Made::Finding(*finding)),
+    }
+}

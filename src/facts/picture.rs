@@ -1,0 +1,122 @@
+//! What the enclosure drawing needs, from the judged layout: outlines of the
+//! cores in elevation and the end points of the least gaps.
+
+use super::sheet::Sheet;
+use super::context::Geometry;
+use crate::calc;
+
+/// Points are (x along the studs, z above the plate), mm.
+pub struct Picture {
+    pub gland_to_stud: f64,
+    pub stud_pitch: f64,
+    pub stud_to_wall: f64,
+    pub plate_thickness: f64,
+    pub core_dia: f64,
+    pub cable_dia: f64,
+    pub crutch_height: Option<f64>,
+    pub crutch_below: Option<f64>,
+    pub entry_height: Option<f64>,
+    pub entry_pitch: Option<f64>,
+    pub phases: Vec<PicturePhase>,
+    /// Ends of the least gap between phases.
+    pub gap: ([f64; 2], [f64; 2]),
+    /// Lowest point of the lowest tube end.
+    pub tube_low: [f64; 2],
+    /// Point of the live length nearest a side wall.
+    pub wall: Option<[f64; 2]>,
+    /// Semicon edge and lower tube end on the straightest core.
+    pub edge_height: f64,
+    pub lower_height: f64,
+}
+
+pub struct PicturePhase {
+    pub number: usize,
+    pub zones: Vec<Zone>,
+    /// Letter, and (x, z, diameter there).
+    pub stations: Vec<(char, [f64; 3])>,
+}
+
+/// A length of one diameter, as the outline of its side view.
+pub struct Zone {
+    pub name: &'static str,
+    pub outline: Vec<[f64; 2]>,
+}
+
+/// The picture of a layout that was judged; nothing where it could not be.
+pub fn picture(sheet: &Sheet) -> Option<Picture> {
+    let geometry = sheet.geometry.as_deref()?;
+    let layout = &geometry.layout;
+    let gap = &geometry.judged.j15.gap.sbend_at;
+    let earthed = &geometry.judged.j16.at;
+    let flat = |p: [f64; 3]| [p[0], p[2]];
+    let stations = layout.stations();
+    Some(Picture {
+        gland_to_stud: layout.box_.gland_to_stud_mm,
+        stud_pitch: layout.box_.stud_pitch_mm,
+        stud_to_wall: layout.box_.stud_to_wall_mm.unwrap_or(layout.box_.stud_pitch_mm),
+        plate_thickness: sheet.number("enclosure.plate.thickness").unwrap_or(4.0),
+        core_dia: layout.start.core_dia_mm,
+        cable_dia: sheet.number("cable.overall_diameter").unwrap_or(layout.start.core_dia_mm * 2.6),
+        crutch_height: layout.start.crutch_height_mm,
+        crutch_below: layout.start.crutch_below_plate_mm,
+        entry_height: layout.start.entry_height_mm,
+        entry_pitch: layout.start.entry_pitch_mm,
+        phases: (1..=3).filter_map(|n| phase(geometry, sheet, n)).collect(),
+        gap: (flat(gap.from_mm), flat(gap.to_mm)),
+        tube_low: flat(earthed.tube_to_plate_or_entry.point_mm),
+        wall: earthed.wall_gap.as_ref().map(|at| flat(at.point_mm)),
+        edge_height: layout.box_.gland_to_stud_mm - stations.B,
+        lower_height: layout.box_.gland_to_stud_mm - stations.L,
+    })
+}
+
+fn phase(geometry: &Geometry, sheet: &Sheet, number: usize) -> Option<PicturePhase> {
+    let layout = &geometry.layout;
+    let s = layout.stations();
+    let tail = geometry.judged.tail_mm[number - 1];
+    let point = |arc: f64| calc::point_at(layout, number, arc.clamp(0.0, tail)).ok().flatten();
+    let zones = [
+        ("clear", 0.0, s.U, layout.dia.clear_mm),
+        ("below", s.L, tail, layout.dia.below_tube_mm),
+        ("tube", s.U, s.L, layout.dia.tube_mm),
+    ];
+    let zones = zones
+        .into_iter()
+        .filter(|(_, from, to, _)| to > from)
+        .map(|(name, from, to, dia)| {
+            let steps = (((to - from) / 8.0).ceil() as usize).clamp(1, 400);
+            let (mut one, mut other) = (Vec::new(), Vec::new());
+            for i in 0..=steps {
+                let arc = from + (to - from) * i as f64 / steps as f64;
+                let (Some(p), Some(q), Some(r)) = (point(arc), point(arc - 0.5), point(arc + 0.5)) else { continue };
+                let (dx, dz) = (r[0] - q[0], r[2] - q[2]);
+                let length = (dx * dx + dz * dz).sqrt().max(1e-9);
+                let (nx, nz) = (-dz / length * dia / 2.0, dx / length * dia / 2.0);
+                one.push([p[0] + nx, p[2] + nz]);
+                other.push([p[0] - nx, p[2] - nz]);
+            }
+            other.reverse();
+            one.extend(other);
+            Zone { name, outline: one }
+        })
+        .collect();
+    let dia_at = |arc: f64| {
+        if arc < s.U {
+            layout.dia.clear_mm
+        } else if arc <= s.L {
+            layout.dia.tube_mm
+        } else {
+            layout.dia.below_tube_mm
+        }
+    };
+    let ring = sheet.number("ring_from_stud");
+    let stations = [('A', Some(s.A)), ('U', Some(s.U)), ('B', Some(s.B)), ('L', Some(s.L)), ('R', ring)]
+        .into_iter()
+        .filter_map(|(letter, arc)| {
+            let arc = arc?;
+            let p = point(arc)?;
+            Some((letter, [p[0], p[2], dia_at(arc)]))
+        })
+        .collect();
+    Some(PicturePhase { number, zones, stations })
+}

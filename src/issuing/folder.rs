@@ -1,0 +1,99 @@
+//! Files and folders that appear whole or not at all.
+
+use super::{IssueError, disk, sha256};
+use std::fs::{self, File};
+use std::io::Write;
+use std::path::Path;
+
+/// Writes the three files of a pack into `folder`, replacing what stands there.
+///
+/// # Errors
+/// Disk. The folder is then as it was.
+pub fn write_folder(folder: &Path, json: &[u8], pdf: &[u8], sums: &[(&str, String); 2]) -> Result<(), IssueError> {
+    let parent = folder.parent().unwrap_or(Path::new("."));
+    fs::create_dir_all(parent).map_err(disk(format!("can't make the folder {}", parent.display())))?;
+    let part = tempfile::Builder::new()
+        .prefix(".part-")
+        .tempdir_in(parent)
+        .map_err(disk(format!("can't write in {}", parent.display())))?;
+    let list: String = sums.iter().map(|(name, sum)| format!("{sum}  {name}\n")).collect();
+    for (name, bytes) in [("pack.json", json), ("pack.pdf", pdf), ("SHA256SUMS", list.as_bytes())] {
+        let path = part.path().join(name);
+        durable(&path, bytes).map_err(disk(format!("can't write {}", path.display())))?;
+    }
+    sync(part.path())?;
+    open_to_readers(part.path())?;
+    if folder.exists() {
+        // Left by a run that was killed before its register line, or damaged
+        // since: moved aside first, so that the name is never half a folder.
+        let old = tempfile::Builder::new()
+            .prefix(".old-")
+            .tempdir_in(parent)
+            .map_err(disk(format!("can't write in {}", parent.display())))?;
+        fs::rename(folder, old.path().join("old")).map_err(disk(format!("can't replace {}", folder.display())))?;
+    }
+    let from = part.keep();
+    fs::rename(&from, folder).map_err(|error| {
+        let _ = fs::remove_dir_all(&from);
+        disk(format!("can't put {} in place", folder.display()))(error)
+    })?;
+    sync(parent)
+}
+
+/// Writes one file so that it is there whole or not at all.
+///
+/// # Errors
+/// Disk.
+pub fn write_atomically(path: &Path, bytes: &[u8]) -> Result<(), IssueError> {
+    let parent = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    fs::create_dir_all(parent).map_err(disk(format!("can't make the folder {}", parent.display())))?;
+    let write = || -> std::io::Result<()> {
+        let mut part = tempfile::NamedTempFile::new_in(parent)?;
+        part.write_all(bytes)?;
+        part.as_file().sync_all()?;
+        readable(part.path(), 0o644)?;
+        part.persist(path).map_err(|e| e.error)?;
+        Ok(())
+    };
+    write().map_err(disk(format!("can't write {}", path.display())))?;
+    sync(parent)
+}
+
+/// Whether the folder holds just what the sums say.
+pub(super) fn stands(folder: &Path, sums: &[(&str, String); 2]) -> bool {
+    sums.iter().all(|(name, sum)| fs::read(folder.join(name)).is_ok_and(|bytes| sha256(&bytes) == *sum))
+}
+
+fn durable(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
+    let mut file = File::create_new(path)?;
+    file.write_all(bytes)?;
+    file.sync_all()
+}
+
+/// Makes the names in a folder durable, where the system can.
+pub(super) fn sync(folder: &Path) -> Result<(), IssueError> {
+    match File::open(folder) {
+        Ok(dir) => {
+            // Some systems refuse to flush a folder; the rename stands anyway.
+            let _ = dir.sync_all();
+            Ok(())
+        }
+        Err(error) => Err(disk(format!("can't open {}", folder.display()))(error)),
+    }
+}
+
+fn open_to_readers(folder: &Path) -> Result<(), IssueError> {
+    readable(folder, 0o755).map_err(disk(format!("can't set the permissions of {}", folder.display())))
+}
+
+/// Temporary files are private; what is issued is for others to read.
+#[cfg(unix)]
+fn readable(path: &Path, mode: u32) -> std::io::Result<()> {
+    use std::os::unix::fs::PermissionsExt;
+    fs::set_permissions(path, fs::Permissions::from_mode(mode))
+}
+
+#[cfg(not(unix))]
+fn readable(_path: &Path, _mode: u32) -> std::io::Result<()> {
+    Ok(())
+}

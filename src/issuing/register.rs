@@ -1,0 +1,126 @@
+//! The register: one line a pack, each with the hash of the line before, so
+//! that nothing can be taken out or changed unseen.
+
+use super::{IssueError, disk, sha256};
+use serde::{Deserialize, Serialize};
+use std::fmt;
+use std::fs::File;
+use std::io::{Seek, SeekFrom, Write};
+use std::path::{Path, PathBuf};
+
+/// One issued pack.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Entry {
+    pub job: String,
+    pub end: String,
+    pub revision: String,
+    pub replaces: String,
+    pub date: String,
+    pub pack_sha256: String,
+    pub pdf_sha256: String,
+    /// SHA-256 of the line before, its line end left out; noughts on the first.
+    pub previous: String,
+}
+
+/// The register of one folder, read and checked.
+#[derive(Debug)]
+pub struct Register {
+    path: PathBuf,
+    entries: Vec<Entry>,
+    /// Hash of the last whole line.
+    last: String,
+    /// Bytes that end in whole lines; a torn line of a killed run is beyond.
+    whole: u64,
+}
+
+/// Why a register can't be trusted or read.
+#[derive(Debug)]
+pub enum RegisterError {
+    Disk(PathBuf, std::io::Error),
+    Line { path: PathBuf, line: usize, why: String },
+}
+
+impl fmt::Display for RegisterError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            RegisterError::Disk(path, error) => write!(f, "can't read {}: {error}", path.display()),
+            RegisterError::Line { path, line, why } => {
+                write!(f, "{} line {line}: {why}; nothing is issued on a register that was changed", path.display())
+            }
+        }
+    }
+}
+
+impl std::error::Error for RegisterError {}
+
+const NAME: &str = "register.jsonl";
+
+impl Register {
+    /// Reads the register in `root`; none is an empty one.
+    ///
+    /// # Errors
+    /// Disk, or a line that does not follow from the one before.
+    pub fn read(root: &Path) -> Result<Register, RegisterError> {
+        let path = root.join(NAME);
+        let bytes = match std::fs::read(&path) {
+            Ok(bytes) => bytes,
+            Err(error) if error.kind() == std::io::ErrorKind::NotFound => Vec::new(),
+            Err(error) => return Err(RegisterError::Disk(path, error)),
+        };
+        let whole = bytes.iter().rposition(|b| *b == b'\n').map_or(0, |i| i + 1);
+        let mut last = "0".repeat(64);
+        let mut entries = Vec::new();
+        for (i, line) in bytes[..whole].split(|b| *b == b'\n').enumerate() {
+            if line.is_empty() && i + 1 == bytes[..whole].split(|b| *b == b'\n').count() {
+                break;
+            }
+            let wrong = |why: &str| RegisterError::Line { path: path.clone(), line: i + 1, why: why.into() };
+            let entry: Entry = serde_json::from_slice(line).map_err(|e| wrong(&format!("not a register line: {e}")))?;
+            if entry.previous != last {
+                return Err(wrong("does not hold the hash of the line before it"));
+            }
+            last = sha256(line);
+            entries.push(entry);
+        }
+        Ok(Register { path, entries, last, whole: whole as u64 })
+    }
+
+    pub fn entries(&self) -> &[Entry] {
+        &self.entries
+    }
+
+    pub fn find(&self, job: &str, end: &str, revision: &str) -> Option<&Entry> {
+        self.entries.iter().find(|e| e.job == job && e.end == end && e.revision == revision)
+    }
+
+    /// Revisions of a job's end that no later line replaces.
+    pub fn live(&self, job: &str, end: &str) -> Vec<&Entry> {
+        let own: Vec<&Entry> = self.entries.iter().filter(|e| e.job == job && e.end == end).collect();
+        own.iter()
+            .enumerate()
+            .filter(|(i, e)| !own[i + 1..].iter().any(|later| later.replaces == e.revision))
+            .map(|(_, e)| *e)
+            .collect()
+    }
+
+    /// Adds a line and makes it durable.
+    ///
+    /// # Errors
+    /// Disk; a line that was torn counts for nothing.
+    pub fn append(&self, entry: Entry) -> Result<(), IssueError> {
+        let what = || format!("can't write {}", self.path.display());
+        let entry = Entry { previous: self.last.clone(), ..entry };
+        let mut line = serde_json::to_vec(&entry).map_err(|e| disk(what())(std::io::Error::other(e)))?;
+        line.push(b'\n');
+        let write = || -> std::io::Result<()> {
+            let mut file = File::options().create(true).truncate(false).write(true).open(&self.path)?;
+            // A killed run may have left half a line: it was never committed.
+            file.set_len(self.whole)?;
+            file.seek(SeekFrom::End(0))?;
+            file.write_all(&line)?;
+            file.sync_all()
+        };
+        write().map_err(disk(what()))?;
+        super::folder::sync(self.path.parent().unwrap_or(Path::new(".")))
+    }
+}

@@ -1,0 +1,140 @@
+//! A pack into the bytes of a PDF, the same bytes every time.
+//!
+//! One [`Press`] holds the library and the fonts and is shared by all packs;
+//! each pack gets a small world of its own, whose files exist only in memory: a
+//! template can read nothing from the disk or the network.
+
+mod print;
+mod world;
+
+pub use print::Copy;
+
+use crate::procedure::Pack;
+use std::fmt;
+use typst::Library;
+use typst::LibraryExt;
+use typst::comemo;
+use typst::diag::{Severity, SourceDiagnostic};
+use typst::foundations::Smart;
+use typst::text::{Font, FontInfo};
+use typst::utils::LazyHash;
+use typst_kit::fonts::FontStore;
+use typst_layout::PagedDocument;
+use typst_pdf::{PdfOptions, PdfStandard, PdfStandards, Timestamp};
+use world::Sheet;
+
+/// The faces of the pack. Inter 3.019, SIL Open Font License 1.1.
+const FACES: [&[u8]; 3] = [
+    include_bytes!("../../fonts/Inter-Regular.otf"),
+    include_bytes!("../../fonts/Inter-Bold.otf"),
+    include_bytes!("../../fonts/Inter-Italic.otf"),
+];
+
+/// Why no PDF came out: always a fault of ours, with file and line.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PressFault(pub String);
+
+impl fmt::Display for PressFault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl std::error::Error for PressFault {}
+
+/// Library and fonts, read once.
+pub struct Press {
+    library: LazyHash<Library>,
+    fonts: FontStore,
+    coverage: Vec<FontInfo>,
+}
+
+impl Default for Press {
+    fn default() -> Self {
+        Press::new()
+    }
+}
+
+impl Press {
+    pub fn new() -> Press {
+        let mut fonts = FontStore::new();
+        let mut coverage = Vec::new();
+        for face in FACES {
+            for font in Font::iter(typst::foundations::Bytes::new(face)) {
+                let info = font.info().clone();
+                coverage.push(info.clone());
+                fonts.push((font, info));
+            }
+        }
+        Press { library: LazyHash::new(Library::default()), fonts, coverage }
+    }
+
+    /// Characters of `text` that the pack can't print: no glyph in every face,
+    /// private use, or turning the direction of reading.
+    pub fn unprintable(&self, text: &str) -> Vec<char> {
+        let mut bad: Vec<char> = text.chars().filter(|c| !self.prints(*c)).collect();
+        bad.sort_unstable();
+        bad.dedup();
+        bad
+    }
+
+    fn prints(&self, c: char) -> bool {
+        let turns = matches!(c, '\u{061c}' | '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{feff}');
+        let private = matches!(c, '\u{e000}'..='\u{f8ff}' | '\u{f0000}'..='\u{10ffff}');
+        if turns || private || (c.is_control() && c != '\n') {
+            return false;
+        }
+        c.is_whitespace() && (c == ' ' || c == '\n') || self.coverage.iter().all(|info| info.coverage.contains(u32::from(c)))
+    }
+
+    /// Prints `pack` as a PDF/A-3a and PDF/UA-1 with `json` attached.
+    ///
+    /// # Errors
+    /// A fault in a template, with file and line.
+    pub fn print(&self, pack: &Pack, json: &[u8], copy: &Copy) -> Result<Vec<u8>, PressFault> {
+        let pressed = self.press(pack, json, copy);
+        // The cache is global and only grows: it is emptied after every pack,
+        // failed ones too, and memory stays flat over thousands.
+        comemo::evict(0);
+        pressed
+    }
+
+    fn press(&self, pack: &Pack, json: &[u8], copy: &Copy) -> Result<Vec<u8>, PressFault> {
+        let sheet = Sheet::new(self, json.to_vec(), copy.json());
+        let compiled = typst::compile::<PagedDocument>(&sheet);
+        let fault = |list: &[SourceDiagnostic]| PressFault(sheet.explain(list));
+        let document = compiled.output.map_err(|errors| fault(&errors))?;
+        let warnings: Vec<SourceDiagnostic> = compiled.warnings.into_iter().filter(|w| w.severity == Severity::Warning).collect();
+        if !warnings.is_empty() {
+            // An unknown font or a missing glyph is only a warning to the
+            // compiler; on paper it is a box.
+            return Err(fault(&warnings));
+        }
+        let standards = PdfStandards::new(&[PdfStandard::A_3a, PdfStandard::Ua_1])
+            .map_err(|e| PressFault(format!("the PDF standards asked for don't go together: {}", e.message())))?;
+        let options = PdfOptions {
+            ident: Smart::Custom(format!("cutback/{}/{}/{}", pack.job.number, pack.job.end, pack.job.revision)),
+            creator: Smart::Custom(Some(pack.tool.clone())),
+            timestamp: timestamp(&pack.job.date),
+            page_ranges: None,
+            standards,
+            tagged: true,
+            pretty: false,
+        };
+        typst_pdf::pdf(&document, &options).map_err(|errors| fault(&errors))
+    }
+}
+
+/// Midnight of the pack's date: the clock has no say.
+fn timestamp(date: &str) -> Option<Timestamp> {
+    let date: jiff::civil::Date = date.parse().ok()?;
+    let datetime = typst::foundations::Datetime::from_ymd_hms(
+        i32::from(date.year()),
+        u8::try_from(date.month()).ok()?,
+        u8::try_from(date.day()).ok()?,
+        0,
+        0,
+        0,
+    )?;
+    Some(Timestamp::new_utc(datetime))
+}

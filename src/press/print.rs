@@ -1,0 +1,45 @@
+//! How one copy of a pack stands: draft or issued, its checksum and its code.
+
+use crate::procedure::Pack;
+use qrcode::{Color, EcLevel, QrCode};
+use serde_json::json;
+
+/// What is printed beside the pack and is no part of its checksum.
+pub struct Copy {
+    issued: bool,
+    open: usize,
+    checksum: String,
+    qr: Vec<String>,
+}
+
+impl Copy {
+    /// A copy of `pack` with the checksum of its `pack.json`; `open` findings
+    /// make it a draft.
+    pub fn new(pack: &Pack, checksum: &str, issued: bool, open: usize) -> Copy {
+        // Version, job, revision, end, checksum, apart by blanks.
+        let code = format!("CUTBACK1 {} {} {} {checksum}", pack.job.number, pack.job.revision, pack.job.end);
+        Copy { issued, open, checksum: checksum.to_string(), qr: modules(&code) }
+    }
+
+    pub(super) fn json(&self) -> Vec<u8> {
+        let noun = if self.open == 1 { "finding" } else { "findings" };
+        let stamp = if self.issued { String::new() } else { format!("NOT ISSUED – {} {noun}", self.open) };
+        json!({
+            "state": if self.issued { "issued" } else { "draft" },
+            "findings": self.open,
+            "stamp": stamp,
+            "checksum": self.checksum,
+            "short": self.checksum.get(..12).unwrap_or(&self.checksum),
+            "qr": self.qr,
+        })
+        .to_string()
+        .into_bytes()
+    }
+}
+
+/// Rows of a QR code at level Q; empty where the text is too long for one.
+fn modules(text: &str) -> Vec<String> {
+    let Ok(code) = QrCode::with_error_correction_level(text, EcLevel::Q) else { return Vec::new() };
+    let row = |colors: &[Color]| colors.iter().map(|c| if *c == Color::Dark { '1' } else { '0' }).collect();
+    code.to_colors().chunks(code.width()).map(row).collect()
+}

@@ -1,0 +1,95 @@
+//! The basis of every number: where it comes from and where it is used.
+
+use super::pack::{BasisRow, Method, Segment};
+use super::sequence::Procedures;
+use super::words;
+use crate::facts::{Fact, Sheet};
+use crate::job::schema::Mark;
+use crate::rules::RuleBook;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// One row a computed fact, and one a given fact that a sentence, a rule or a
+/// computed fact reads.
+pub(super) fn basis(sheet: &Sheet, book: &RuleBook, all: &Procedures, method: &Method) -> Vec<BasisRow> {
+    let uses = uses(book, all, method);
+    let mut read: BTreeSet<&str> = uses.keys().map(String::as_str).collect();
+    for fact in sheet.iter() {
+        read.extend(fact.def.iter().flat_map(|d| d.inputs.iter().copied()));
+    }
+    let shown = |fact: &&Fact| match fact.def {
+        // Verdict words steer rules and print nowhere.
+        Some(_) => fact.value.is_ok() || uses.contains_key(&fact.name),
+        None => read.contains(fact.name.as_str()) && (fact.value.is_ok() || uses.contains_key(&fact.name)),
+    };
+    sheet
+        .iter()
+        .filter(shown)
+        .map(|fact| BasisRow {
+            name: fact.name.clone(),
+            title: fact.title.clone(),
+            value: fact.text.clone(),
+            formula: fact.def.map_or(String::new(), |d| d.formula.to_string()),
+            inputs: inputs(fact, sheet),
+            mark: mark(fact, sheet).into(),
+            used: uses.get(&fact.name).map_or(String::new(), |u| u.iter().cloned().collect::<Vec<_>>().join(", ")),
+        })
+        .collect()
+}
+
+/// The planner's own figure is the planner's, the fallback is common practice.
+fn mark(fact: &Fact, sheet: &Sheet) -> &'static str {
+    match fact.name.as_str() {
+        "ring_below_screen_cut" if sheet.number("layout.ring_below_screen_cut").is_some() => Mark::Planner.words(),
+        "insulation_exposed" if sheet.number("layout.insulation_exposed").is_some() => Mark::Planner.words(),
+        "cover_limit" if !sheet.is_yes("cover_stated") => Mark::CommonPractice.words(),
+        _ => fact.mark.words(),
+    }
+}
+
+/// Inputs with their figures; the long list of a layout is named once.
+fn inputs(fact: &Fact, sheet: &Sheet) -> String {
+    let Some(def) = fact.def else { return String::new() };
+    if def.inputs.len() > 12 {
+        return "the chain of lengths, the box, the layout, diameters and limits of this job".into();
+    }
+    let texts: Vec<String> = def
+        .inputs
+        .iter()
+        .filter_map(|name| sheet.get(name))
+        .filter(|f| f.value.is_ok())
+        .map(|f| format!("{} {}", f.title, f.text))
+        .collect();
+    texts.join("; ")
+}
+
+fn uses(book: &RuleBook, all: &Procedures, method: &Method) -> BTreeMap<String, BTreeSet<String>> {
+    let mut uses: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+    let mut note = |name: String, place: &str| {
+        uses.entry(name).or_default().insert(place.to_string());
+    };
+    for entry in &book.entries {
+        for check in &entry.checks {
+            for name in check.figures.iter().chain(&check.actual).chain(&check.limit) {
+                note(name.clone(), &entry.code);
+            }
+        }
+    }
+    for step in method.runs.iter().flat_map(|r| &r.steps) {
+        let has_figure = step.text.iter().any(|s| !matches!(s, Segment::Words(_)));
+        if let Some(words) = all.steps.get(&step.id).filter(|_| has_figure) {
+            for name in words::names(&words.text, false).unwrap_or_default() {
+                note(name, &format!("step {}", step.number));
+            }
+        }
+        if let Some(banner) = &step.control
+            && let Some(control) = all.control(&banner.id)
+        {
+            for measure in &control.measures {
+                for name in words::names(&measure.limits, false).unwrap_or_default() {
+                    note(name, &format!("hold {}", banner.short));
+                }
+            }
+        }
+    }
+    uses
+}

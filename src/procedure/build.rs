@@ -1,0 +1,87 @@
+//! Builds the pack of one job.
+
+use super::draw;
+use super::fault::ProcedureFault;
+use super::pack::{FORMAT, JobLine, LeftOut, Pack, Rules};
+use super::sequence::Procedures;
+use super::words::Words;
+use super::{basis, front, method};
+use crate::facts::Sheet;
+use crate::job::Job;
+use crate::rules::{ALL_RULES, Judgement, RuleBook};
+
+/// Everything a pack is made of.
+pub struct PackRequest<'a> {
+    pub job: &'a Job,
+    pub sheet: &'a Sheet,
+    pub judgement: &'a Judgement,
+    pub book: &'a RuleBook,
+    pub procedures: &'a Procedures,
+    /// Date of the pack, `2031-04-28`.
+    pub date: String,
+}
+
+/// The pack, or nothing where the work type has no procedure yet.
+///
+/// # Errors
+/// A fault in our own wording.
+pub fn build(request: &PackRequest) -> Result<Option<Pack>, ProcedureFault> {
+    let PackRequest { job, sheet, judgement, book, procedures, date } = request;
+    let work_type = sheet.text("job.work_type");
+    let Some(sequence) = procedures.sequences.get(work_type) else { return Ok(None) };
+    let words = Words::new(sheet);
+    let method = method::method(procedures, sequence, &words)?;
+    let text = |name: &str| sheet.text(name).to_string();
+    let judged = judgement.judged.len();
+    Ok(Some(Pack {
+        format: FORMAT.into(),
+        tool: format!("cutback {}", env!("CARGO_PKG_VERSION")),
+        job: JobLine {
+            number: text("job.number"),
+            revision: text("job.revision"),
+            replaces: job.text("job.replaces").unwrap_or_else(|| "none".into()),
+            end: text("job.end"),
+            end_name: text("job.end_name"),
+            work_type: work_type.into(),
+            work_title: sequence.title.clone(),
+            planned: text("job.planned"),
+            date: date.clone(),
+            circuit: text("circuit.name"),
+            asset: text("circuit.asset"),
+            site: text("site.name"),
+            invented: sheet.is_yes("job.invented"),
+        },
+        voltage: voltage(sheet),
+        front: front::front(job, sheet, judgement, book),
+        rules: Rules {
+            judged,
+            total: ALL_RULES,
+            note: format!("{judged} of {ALL_RULES} rules were judged. The others are for the planner to answer by other means."),
+            not_judged: judgement
+                .left_out
+                .iter()
+                .map(|(code, title, why)| LeftOut { code: code.clone(), title: title.clone(), why: why.clone() })
+                .collect(),
+        },
+        findings: front::findings(judgement, book),
+        summary: front::summary(sheet, &method, &sequence.stop_conditions),
+        drawings: draw::drawings(sheet),
+        basis: basis::basis(sheet, book, procedures, &method),
+        method,
+    }))
+}
+
+/// `12/20 (24) kV cable on a 20 kV system`.
+fn voltage(sheet: &Sheet) -> String {
+    let number = |name: &str| {
+        let text = sheet.text(name);
+        text.strip_suffix(" kV").unwrap_or(text).to_string()
+    };
+    format!(
+        "{}/{} ({}) kV cable on a {} system",
+        number("cable.u0"),
+        number("cable.u"),
+        number("cable.um"),
+        sheet.text("system.nominal")
+    )
+}

@@ -1,0 +1,179 @@
+//! One phase as cut back: every station from T0, from E0 and from ring R.
+
+use super::canvas::Canvas;
+use super::{PAGE_WIDTH, scale};
+use crate::facts::Sheet;
+use crate::procedure::pack::{Drawing, DrawingTable};
+
+/// Stations with the facts that place them.
+const STATIONS: [(&str, &str, &str); 8] = [
+    ("T0", "stud centre", ""),
+    ("E0", "core end, inside the lug barrel", "lug_end_offset"),
+    ("A", "insulation cut", "lug_insulation_end_to_stud"),
+    ("U", "stress control tube, upper end", "sct_upper_from_stud"),
+    ("B", "semicon edge", "semicon_edge_from_stud"),
+    ("L", "stress control tube, lower end", "sct_lower_from_stud"),
+    ("M", "metallic screen cut", "metal_screen_cut_from_stud"),
+    ("R", "ring R, kept until the outer tube covers it", "ring_from_stud"),
+];
+
+fn whole(sheet: &Sheet, name: &str) -> Option<f64> {
+    // The printed figure, so that drawing and text agree.
+    sheet.get(name)?.value.as_ref().ok()?;
+    sheet.text(name).strip_suffix(" mm")?.parse().ok()
+}
+
+pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
+    let mut at = [0.0; 8];
+    for (slot, (_, _, fact)) in at.iter_mut().zip(STATIONS).skip(1) {
+        *slot = whole(sheet, fact)?;
+    }
+    let [_, e0, a, u, b, l, m, r] = at;
+    let dia = |name: &str| sheet.number(name);
+    let (over_insulation, over_core, over_metal) = (
+        dia("cable.dia_over_insulation")?,
+        dia("cable.dia_over_core_screen")?,
+        dia("cable.dia_over_metal_screen")?,
+    );
+    let conductor = dia("cable.conductor.diameter").unwrap_or(over_insulation * 0.55);
+    let tube = dia("dia_outer_at_edge")?;
+    let palm = dia("lug.palm_width").unwrap_or(30.0);
+    let before = 22.0_f64.max(palm * 0.7);
+    let after = 55.0;
+    let (k, name) = scale(before + r + after, PAGE_WIDTH - 8.0);
+    let x = |mm: f64| 4.0 + (before + mm) * k;
+    let top_rows = 4.0;
+    let axis = 12.0 + top_rows * 7.0 + tube * k / 2.0 + 10.0;
+    let mut c = Canvas::default();
+    let band = |c: &mut Canvas, from: f64, to: f64, dia: f64, fill: &str| {
+        c.rect(x(from), axis - dia * k / 2.0, x(to), axis + dia * k / 2.0, fill, 0.35);
+    };
+    let end = r + after;
+    band(&mut c, m, end, over_metal, "dots");
+    band(&mut c, b, m, over_core, "dark");
+    band(&mut c, a, b, over_insulation, "white");
+    band(&mut c, e0, a, conductor, "grey");
+    // Lug: palm, then barrel down to its mouth, the growth gap left open.
+    let mouth = a - whole(sheet, "lug.growth").unwrap_or(5.0);
+    let barrel = conductor * 1.45;
+    c.rect(x(-before), axis - palm * k / 2.0, x(palm * 0.6), axis + palm * k / 2.0, "pale", 0.35);
+    c.rect(x(palm * 0.6), axis - barrel * k / 2.0, x(mouth), axis + barrel * k / 2.0, "pale", 0.35);
+    c.circle([x(0.0), axis], palm * 0.2 * k, "white", 0.35);
+    // The tube, cut open along the core: both walls.
+    for side in [-1.0, 1.0] {
+        let outer = axis + side * tube * k / 2.0;
+        c.poly(
+            &[
+                [x(u), outer],
+                [x(l), outer],
+                [x(l), axis + side * over_core * k / 2.0],
+                [x(b), axis + side * over_core * k / 2.0],
+                [x(b), axis + side * over_insulation * k / 2.0],
+                [x(u), axis + side * over_insulation * k / 2.0],
+            ],
+            "hatch",
+            0.35,
+        );
+        if let (Some(down), Some(up)) = (dia("kit.filler.on_semicon"), dia("kit.filler.on_insulation")) {
+            let step = axis + side * over_core * k / 2.0;
+            let lift = 1.3 * side;
+            c.poly(
+                &[
+                    [x(b - up), axis + side * over_insulation * k / 2.0],
+                    [x(b - up), axis + side * over_insulation * k / 2.0 + lift * 0.4],
+                    [x(b), step + lift],
+                    [x(b + down), step + lift * 0.4],
+                    [x(b + down), step],
+                    [x(b), step],
+                    [x(b), axis + side * over_insulation * k / 2.0],
+                ],
+                "black",
+                0.2,
+            );
+        }
+    }
+    c.rect(x(r) - 0.5, axis - over_metal * k / 2.0 - 1.2, x(r) + 0.5, axis + over_metal * k / 2.0 + 1.2, "black", 0.2);
+    c.line([x(-before) - 2.0, axis], [x(end) + 2.0, axis], 0.15, "dashdot");
+    // Letters, staggered where two stations stand close.
+    let half = tube.max(palm) * k / 2.0;
+    let mut last = [f64::NEG_INFINITY; 2];
+    let mut order: Vec<usize> = (0..8).collect();
+    order.sort_by(|i, j| at[*i].total_cmp(&at[*j]));
+    let letters = axis - half - 9.0;
+    for i in order {
+        let px = x(at[i]);
+        let level = usize::from(px - last[0] < 6.5);
+        last[level] = px;
+        let y = letters + 5.0 * level as f64 - 2.5;
+        c.line([px, y + 2.4], [px, axis + half + 3.0], 0.15, "solid");
+        c.circle([px, y], 2.7, "white", 0.3);
+        c.text([px, y], STATIONS[i].0, 9.0, true, "middle");
+    }
+    // Above: from ring R. Below: from E0. Each figure on its own row.
+    let mut y = letters - 8.0;
+    for (from, name) in [(l, "sct_lower_above_ring"), (b, "edge_above_ring"), (u, "sct_upper_above_ring"), (a, "insulation_cut_above_ring")] {
+        c.dimension(x(from), x(r), y, sheet.text(name).trim_end_matches(" mm"), 12.0);
+        y -= 7.0;
+    }
+    c.text([x(-before), letters - 8.0], "from ring R, mm", 9.0, false, "start");
+    let mut y = axis + half + 8.0;
+    for (to, name) in [(a, "conductor_bare"), (b, "semicon_edge_from_end"), (m, "metal_screen_cut_from_end"), (r, "ring_from_end")] {
+        c.line([x(to), axis + half + 3.0], [x(to), y + 1.0], 0.1, "dot");
+        c.dimension(x(e0), x(to), y, sheet.text(name).trim_end_matches(" mm"), 12.0);
+        y += 7.0;
+    }
+    c.line([x(e0), axis + half + 3.0], [x(e0), y - 6.0], 0.1, "dot");
+    c.text([x(end), axis + half + 8.0], "from E0, mm", 9.0, false, "end");
+    // Key to the fills.
+    let mut kx = 4.0;
+    for (fill, words) in [
+        ("white", "insulation"),
+        ("dark", "core screen (semicon)"),
+        ("dots", "metallic screen"),
+        ("hatch", "stress control tube"),
+        ("black", "filler, ring R"),
+    ] {
+        c.rect(kx, y + 1.0, kx + 6.0, y + 4.6, fill, 0.3);
+        c.text([kx + 7.5, y + 2.8], words, 9.0, false, "start");
+        kx += 11.0 + words.chars().count() as f64 * 1.75;
+    }
+    c.scale_bar(6.0, y + 9.0, k, 100.0);
+    let height = y + 16.0;
+    let rows = STATIONS
+        .iter()
+        .map(|(letter, what, fact)| {
+            let station = at[STATIONS.iter().position(|s| s.0 == *letter).unwrap_or(0)];
+            let from_end = if station >= e0 { format!("{:.0}", station - e0) } else { format!("{:.0} above", e0 - station) };
+            let from_ring = if *letter == "T0" { "–".into() } else { format!("{:.0}", r - station) };
+            let from_stud = if fact.is_empty() { "0".to_string() } else { format!("{station:.0}") };
+            vec![(*letter).to_string(), (*what).to_string(), from_stud, from_end, from_ring]
+        })
+        .collect();
+    Some(Drawing {
+        id: "cut-back".into(),
+        title: "Cut-back of one phase".into(),
+        scale: name,
+        width_mm: PAGE_WIDTH,
+        height_mm: (height * 10.0).round() / 10.0,
+        alt: format!(
+            "One core along its length with the lug at the left. From core end E0: insulation cut {}, semicon edge {}, metallic screen cut {}, ring R {}. From ring R upward: tube lower end {}, semicon edge {}, tube upper end {}.",
+            sheet.text("conductor_bare"),
+            sheet.text("semicon_edge_from_end"),
+            sheet.text("metal_screen_cut_from_end"),
+            sheet.text("ring_from_end"),
+            sheet.text("sct_lower_above_ring"),
+            sheet.text("edge_above_ring"),
+            sheet.text("sct_upper_above_ring"),
+        ),
+        shapes: c.shapes,
+        table: Some(DrawingTable {
+            columns: ["", "Station", "from T0, mm", "from E0, mm", "above R, mm"].map(String::from).to_vec(),
+            rows,
+        }),
+        notes: vec![
+            "Set the semicon edge, the filler and the tube from ring R: marks from T0 and E0 are cut away with the scrap.".into(),
+            "Along the core true to scale; diameters to the same scale, walls and filler simplified.".into(),
+            "The steel rule decides, not the drawing. Where the kit sheet differs, it wins: write it down.".into(),
+        ],
+    })
+}

@@ -1,0 +1,44 @@
+//! Drawings to scale, as shapes in paper millimetres. The layout strokes them
+//! and computes nothing.
+
+mod canvas;
+mod cutback;
+mod enclosure;
+
+pub use canvas::Shape;
+
+use super::pack::Drawing;
+use crate::facts::Sheet;
+
+/// Width of the page between its margins, mm.
+const PAGE_WIDTH: f64 = 178.0;
+
+/// The drawings of a termination; one whose facts are missing is left out.
+pub(super) fn drawings(sheet: &Sheet) -> Vec<Drawing> {
+    let mut out = Vec::new();
+    out.extend(cutback::drawing(sheet));
+    out.extend(enclosure::drawing(sheet, enclosure::Size::Page));
+    out.extend(enclosure::drawing(sheet, enclosure::Size::Small));
+    out
+}
+
+/// The largest ordinary scale at which `extent` fits into `room`: paper mm for
+/// one mm, and its name.
+fn scale(extent: f64, room: f64) -> (f64, String) {
+    const STEPS: [(f64, &str); 12] = [
+        (1.0, "1 : 1"),
+        (2.0, "1 : 2"),
+        (2.5, "1 : 2.5"),
+        (3.0, "1 : 3"),
+        (4.0, "1 : 4"),
+        (5.0, "1 : 5"),
+        (6.0, "1 : 6"),
+        (8.0, "1 : 8"),
+        (10.0, "1 : 10"),
+        (15.0, "1 : 15"),
+        (20.0, "1 : 20"),
+        (50.0, "1 : 50"),
+    ];
+    let fits = STEPS.iter().find(|(divisor, _)| extent / divisor <= room).unwrap_or(&STEPS[11]);
+    (1.0 / fits.0, fits.1.to_string())
+}

@@ -1,0 +1,146 @@
+//! Front sheet and summary.
+
+use super::pack::{Accepted, Authority, ControlLine, Front, KeyFigure, Method, NamedText, PackFinding, Person, Summary};
+use crate::facts::Sheet;
+use crate::finding::{Finding, State};
+use crate::job::Job;
+use crate::rules::{Judgement, RuleBook};
+
+pub(super) fn front(job: &Job, sheet: &Sheet, judgement: &Judgement, book: &RuleBook) -> Front {
+    let kit = format!(
+        "kit {}, sheet {} issue {}; where it differs from this pack, it wins and the difference is written down",
+        sheet.text("kit.code"),
+        sheet.text("kit.sheet.number"),
+        sheet.text("kit.sheet.issue")
+    );
+    let authority = [
+        ("1", "Owner's safety rules and the safety document in force", "issued and cancelled by the persons the owner authorises; numbers are copied by hand on the day".to_string()),
+        ("2", "The kit's own instruction sheet", kit),
+        ("3", "This pack", "planning figures, order of work and hold points for one end of one circuit".to_string()),
+    ]
+    .map(|(rank, document, detail)| Authority { rank: rank.into(), document: document.into(), detail })
+    .to_vec();
+    let people = ["prepared", "checked", "approved"]
+        .map(|role| Person {
+            role: format!("{}{}", role[..1].to_uppercase(), &role[1..]),
+            name: sheet.text(&format!("people.{role}.name")).into(),
+            authorisation: sheet.text(&format!("people.{role}.authorisation")).into(),
+            date: sheet.text(&format!("people.{role}.date")).into(),
+        })
+        .to_vec();
+    let mut cautions = Vec::new();
+    if sheet.is_yes("relies_on_boots") {
+        cautions.push(format!(
+            "NOT TO BE ENERGISED WITHOUT BOOTS. Live metal stands {} phase to phase and {} to earth; only the boots {} allow it.",
+            sheet.text("live_phase_to_phase"),
+            sheet.text("live_phase_to_earth"),
+            sheet.text("boots.code")
+        ));
+    }
+    Front {
+        authority,
+        people,
+        acceptances: acceptances(job, judgement, book),
+        cautions,
+        statement: [
+            "This sheet gives nobody leave to work.",
+            "Local codes, the owner's safety rules and authorised persons decide; the work is for licensed, authorised people only.",
+            "Figures are planning figures computed from what the planner typed; the hold points measure.",
+        ]
+        .map(String::from)
+        .to_vec(),
+    }
+}
+
+fn acceptances(job: &Job, judgement: &Judgement, book: &RuleBook) -> Vec<Accepted> {
+    let accepted = judgement.findings.iter().filter(|f| f.state == State::Accepted);
+    accepted
+        .filter_map(|finding| {
+            let given = job
+                .acceptances()
+                .into_iter()
+                .find(|a| a.rule == finding.code && a.check.as_ref().is_none_or(|c| *c == finding.check))?;
+            Some(Accepted {
+                code: finding.code.clone(),
+                title: title(finding, book),
+                figures: figures(finding),
+                name: given.name,
+                role: given.role,
+                reason: given.reason,
+                date: given.date,
+            })
+        })
+        .collect()
+}
+
+fn title(finding: &Finding, book: &RuleBook) -> String {
+    let check = book.entry(&finding.code).and_then(|e| e.checks.iter().find(|c| c.id == finding.check));
+    check.map_or_else(|| finding.name.clone(), |c| c.title.clone())
+}
+
+fn figures(finding: &Finding) -> Vec<NamedText> {
+    finding.figures.iter().map(|f| NamedText { name: f.title.clone(), text: f.text.clone() }).collect()
+}
+
+pub(super) fn findings(judgement: &Judgement, book: &RuleBook) -> Vec<PackFinding> {
+    let mut all: Vec<&Finding> = judgement.findings.iter().collect();
+    all.sort_by(|a, b| (b.grade, &a.code, &a.check).cmp(&(a.grade, &b.code, &b.check)));
+    let mut out: Vec<PackFinding> = all
+        .into_iter()
+        .map(|f| PackFinding {
+            code: f.code.clone(),
+            title: title(f, book),
+            grade: PackFinding::grade_name(f.grade).into(),
+            grade_text: f.grade.words().into(),
+            state: PackFinding::state_name(f.state).into(),
+            message: f.message.clone(),
+            figures: figures(f),
+            margin: f.margin.clone(),
+            remedy: f.remedy.clone(),
+            basis: f.basis.clone(),
+        })
+        .collect();
+    out.extend(judgement.not_judged.iter().map(|n| PackFinding {
+        code: n.code.clone(),
+        title: n.title.clone(),
+        grade: PackFinding::grade_name(n.grade).into(),
+        grade_text: "not judged".into(),
+        state: if n.is_open() { "open" } else { "advice" }.into(),
+        message: format!("Not judged: {}.", n.why),
+        figures: Vec::new(),
+        margin: None,
+        remedy: "Answer what is missing in the job file or the library item.".into(),
+        basis: String::new(),
+    }));
+    out
+}
+
+/// The six figures a supervisor works from, and where they are measured from.
+pub(super) fn summary(sheet: &Sheet, method: &Method, stop_conditions: &[String]) -> Summary {
+    let range = |low: &str, high: &str| format!("{} to {}", sheet.text(low), sheet.text(high));
+    let least = |name: &str| format!("at least {}", sheet.text(name));
+    let rows = [
+        ("Semicon edge B", "from ring R, upward", "edge_above_ring", range("edge_above_ring_low", "edge_above_ring_high")),
+        ("Tube, lower end L (lower step)", "from ring R, upward", "sct_lower_above_ring", range("sct_lower_above_ring_low", "sct_lower_above_ring_high")),
+        ("Tube, upper end U (upper step)", "from ring R, upward", "sct_upper_above_ring", range("sct_upper_above_ring_low", "sct_upper_above_ring_high")),
+        ("Cover on the insulation", "edge B to upper end U", "sct_over_insulation", least("cover_least")),
+        ("Least gap between phases", "live length A to L, cores as they lie", "phase_gap", least("kit.phase_gap_least")),
+        ("Palm bolt torque", "each palm", "torque.value", format!("{}, within the tool's accuracy", sheet.text("torque.value"))),
+    ];
+    let key_figures = rows
+        .map(|(name, datum, fact, limits)| KeyFigure {
+            name: name.into(),
+            datum: datum.into(),
+            text: sheet.text(fact).into(),
+            limits,
+        })
+        .to_vec();
+    let controls = method
+        .runs
+        .iter()
+        .flat_map(|r| &r.steps)
+        .filter_map(|s| s.control.as_ref())
+        .map(|b| ControlLine { short: b.short.clone(), title: b.title.clone(), letter: b.letter.clone() })
+        .collect();
+    Summary { key_figures, controls, stop_conditions: stop_conditions.to_vec(), drawing: "box-small".into() }
+}

@@ -1,0 +1,260 @@
+//! The pack as a value. What stands here is what was issued: the PDF prints it,
+//! `pack.json` holds it, and a completed record is judged against it.
+
+use super::draw::Shape;
+use crate::finding::{Grade, State};
+use serde::{Deserialize, Serialize};
+
+/// Name and version of the form of `pack.json`.
+pub const FORMAT: &str = "cutback-pack-1";
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Pack {
+    pub format: String,
+    pub tool: String,
+    pub job: JobLine,
+    pub voltage: String,
+    pub front: Front,
+    pub rules: Rules,
+    pub findings: Vec<PackFinding>,
+    pub summary: Summary,
+    pub drawings: Vec<Drawing>,
+    pub method: Method,
+    pub basis: Vec<BasisRow>,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct JobLine {
+    pub number: String,
+    pub revision: String,
+    pub replaces: String,
+    pub end: String,
+    pub end_name: String,
+    pub work_type: String,
+    pub work_title: String,
+    pub planned: String,
+    pub date: String,
+    pub circuit: String,
+    pub asset: String,
+    pub site: String,
+    pub invented: bool,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Front {
+    pub authority: Vec<Authority>,
+    pub people: Vec<Person>,
+    pub acceptances: Vec<Accepted>,
+    pub cautions: Vec<String>,
+    pub statement: Vec<String>,
+}
+
+/// A document and its rank: the lower number wins.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Authority {
+    pub rank: String,
+    pub document: String,
+    pub detail: String,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Person {
+    pub role: String,
+    pub name: String,
+    pub authorisation: String,
+    pub date: String,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct NamedText {
+    pub name: String,
+    pub text: String,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Accepted {
+    pub code: String,
+    pub title: String,
+    pub figures: Vec<NamedText>,
+    pub name: String,
+    pub role: String,
+    pub reason: String,
+    pub date: String,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Rules {
+    pub judged: usize,
+    pub total: usize,
+    pub note: String,
+    pub not_judged: Vec<LeftOut>,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct LeftOut {
+    pub code: String,
+    pub title: String,
+    pub why: String,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct PackFinding {
+    pub code: String,
+    pub title: String,
+    pub grade: String,
+    pub grade_text: String,
+    pub state: String,
+    pub message: String,
+    pub figures: Vec<NamedText>,
+    pub margin: Option<String>,
+    pub remedy: String,
+    pub basis: String,
+}
+
+impl PackFinding {
+    pub(super) fn grade_name(grade: Grade) -> &'static str {
+        match grade {
+            Grade::Blocks => "blocks",
+            Grade::Asks => "asks",
+            Grade::Advises => "advises",
+        }
+    }
+
+    pub(super) fn state_name(state: State) -> &'static str {
+        match state {
+            State::Open => "open",
+            State::Accepted => "accepted",
+            State::Advice => "advice",
+        }
+    }
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Summary {
+    pub key_figures: Vec<KeyFigure>,
+    pub controls: Vec<ControlLine>,
+    pub stop_conditions: Vec<String>,
+    pub drawing: String,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct KeyFigure {
+    pub name: String,
+    pub datum: String,
+    pub text: String,
+    pub limits: String,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ControlLine {
+    pub short: String,
+    pub title: String,
+    pub letter: String,
+}
+
+/// A drawing in paper millimetres, to a stated scale.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Drawing {
+    pub id: String,
+    pub title: String,
+    pub scale: String,
+    pub width_mm: f64,
+    pub height_mm: f64,
+    /// What the drawing says, in words.
+    pub alt: String,
+    pub shapes: Vec<Shape>,
+    pub table: Option<DrawingTable>,
+    pub notes: Vec<String>,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct DrawingTable {
+    pub columns: Vec<String>,
+    pub rows: Vec<Vec<String>>,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Method {
+    pub runs: Vec<Run>,
+}
+
+/// Steps done one after another under one safety document.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Run {
+    pub document: String,
+    pub band: String,
+    pub band_note: String,
+    pub title: String,
+    pub steps: Vec<Step>,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Step {
+    pub number: String,
+    pub id: String,
+    pub text: Vec<Segment>,
+    pub tools: String,
+    /// Done on each of three cores.
+    pub phases: bool,
+    pub control: Option<Banner>,
+}
+
+/// A piece of a sentence.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Segment {
+    /// Words.
+    #[serde(rename = "t")]
+    Words(String),
+    /// A figure.
+    #[serde(rename = "f")]
+    Figure(String),
+    /// A figure that something is cut or set to.
+    #[serde(rename = "c")]
+    Cut(String),
+    /// A blank to fill: the fact was not answered.
+    #[serde(rename = "b")]
+    Blank(String),
+}
+
+/// A control as it stands in the step list.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Banner {
+    pub id: String,
+    pub short: String,
+    pub letter: String,
+    pub letter_text: String,
+    pub title: String,
+    pub prevents: String,
+    pub releases: String,
+    pub not_met: String,
+    pub when: String,
+    pub measures: Vec<Measure>,
+    pub frames: Vec<Frame>,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Measure {
+    pub name: String,
+    pub unit: String,
+    pub limits: String,
+    pub basis: String,
+    /// Blanks to fill: three for a reading a phase, else one.
+    pub cells: usize,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Frame {
+    pub text: String,
+    pub count: usize,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct BasisRow {
+    pub name: String,
+    pub title: String,
+    pub value: String,
+    pub formula: String,
+    pub inputs: String,
+    pub mark: String,
+    pub used: String,
+}

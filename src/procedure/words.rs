@@ -1,0 +1,146 @@
+//! Puts figures into sentences. A finished sentence is a list of segments, so
+//! that the layout can set a figure in bold without ever parsing text; a value
+//! of the job stays a value, whatever characters it holds.
+
+use super::pack::Segment;
+use crate::facts::Sheet;
+use minijinja::value::Serde;
+use minijinja::{Environment, UndefinedBehavior, Value};
+use serde_json::Value as Json;
+use std::collections::BTreeSet;
+
+// Private-use characters set the pieces apart; a job value that holds one is
+// refused before it comes here, because no font has a glyph for it.
+const FIGURE: char = '\u{e000}';
+const CUT: char = '\u{e001}';
+const END: char = '\u{e002}';
+const BLANK: char = '\u{e003}';
+
+/// Renders sentences over one job's facts.
+pub(super) struct Words {
+    env: Environment<'static>,
+    marked: Value,
+    plain: Value,
+}
+
+pub(super) fn environment() -> Environment<'static> {
+    let mut env = Environment::new();
+    env.set_undefined_behavior(UndefinedBehavior::Strict);
+    env.add_filter("cut", |text: String| text.replace(FIGURE, &CUT.to_string()));
+    env
+}
+
+impl Words {
+    pub fn new(sheet: &Sheet) -> Words {
+        let marked = sheet.tree(|fact| {
+            Some(Json::String(match &fact.value {
+                Ok(_) => format!("{FIGURE}{}{END}", fact.text),
+                Err(_) => BLANK.to_string(),
+            }))
+        });
+        let plain = sheet.tree(|fact| Some(Json::String(fact.text.clone())));
+        Words { env: environment(), marked: Value::from(Serde(marked)), plain: Value::from(Serde(plain)) }
+    }
+
+    /// The sentence as segments.
+    pub fn rich(&self, template: &str) -> Result<Vec<Segment>, String> {
+        let text = self.env.render_str(template, self.marked.clone()).map_err(|e| e.to_string())?;
+        Ok(segments(&text))
+    }
+
+    /// The sentence as one text.
+    pub fn plain(&self, template: &str) -> Result<String, String> {
+        let text = self.env.render_str(template, self.plain.clone()).map_err(|e| e.to_string())?;
+        Ok(text.split_whitespace().collect::<Vec<_>>().join(" "))
+    }
+
+    /// Whether a condition holds; conditions compare printed texts (`'yes'`).
+    pub fn holds(&self, condition: &str) -> Result<bool, String> {
+        let compiled = self.env.compile_expression(condition).map_err(|e| e.to_string())?;
+        compiled.eval(self.plain.clone()).map(|v| v.is_true()).map_err(|e| e.to_string())
+    }
+}
+
+/// Names a sentence or a condition reads.
+pub(super) fn names(template: &str, condition: bool) -> Result<BTreeSet<String>, String> {
+    let env = environment();
+    let names = if condition {
+        env.compile_expression(template).map_err(|e| e.to_string())?.undeclared_variables(true)
+    } else {
+        env.template_from_str(template).map_err(|e| e.to_string())?.undeclared_variables(true)
+    };
+    Ok(names.into_iter().collect())
+}
+
+fn segments(text: &str) -> Vec<Segment> {
+    let mut out = Vec::new();
+    let mut words = String::new();
+    let mut rest = text;
+    let flush = |words: &mut String, out: &mut Vec<Segment>| {
+        if !words.is_empty() {
+            out.push(Segment::Words(squeeze(words)));
+            words.clear();
+        }
+    };
+    while let Some(c) = rest.chars().next() {
+        let after = &rest[c.len_utf8()..];
+        match c {
+            FIGURE | CUT => {
+                flush(&mut words, &mut out);
+                let end = after.find(END).unwrap_or(after.len());
+                let figure = after[..end].to_string();
+                out.push(if c == CUT { Segment::Cut(figure) } else { Segment::Figure(figure) });
+                rest = after.get(end + END.len_utf8()..).unwrap_or("");
+            }
+            BLANK => {
+                flush(&mut words, &mut out);
+                out.push(Segment::Blank("not answered".into()));
+                rest = after;
+            }
+            _ => {
+                words.push(c);
+                rest = after;
+            }
+        }
+    }
+    flush(&mut words, &mut out);
+    out
+}
+
+/// One blank for any run of blanks; those at the ends stay, they part words
+/// from figures.
+fn squeeze(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        if c.is_whitespace() {
+            if !out.ends_with(' ') {
+                out.push(' ');
+            }
+        } else {
+            out.push(c);
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn figures_stand_apart_from_words() {
+        let text = format!("Cut at {CUT}75 mm{END} from  E0, {FIGURE}L1{END}, {BLANK}.");
+        assert_eq!(
+            segments(&text),
+            vec![
+                Segment::Words("Cut at ".into()),
+                Segment::Cut("75 mm".into()),
+                Segment::Words(" from E0, ".into()),
+                Segment::Figure("L1".into()),
+                Segment::Words(", ".into()),
+                Segment::Blank("not answered".into()),
+                Segment::Words(".".into()),
+            ]
+        );
+    }
+}
