@@ -54,7 +54,7 @@ pub use layout::{
 };
 pub use refusal::Refusal;
 pub use rounding::{RoundedChain, chain_rounding};
-pub use route::{PhaseRoute, Route, point_at, route};
+pub use route::{PhaseRoute, Route, course, point_at, route};
 pub use slices::{SliceInput, SliceNote, Slices, f13_slices};
 pub use solid::{GapAt, SolidGap, sbend_gap, solid_gap};
 pub use stack::{Grade, Stack, StackInput, StackRow, tolerance_stack};

@@ -133,3 +133,22 @@ pub fn point_at(layout: &Layout, phase: usize, arc_mm: f64) -> Result<Option<[f6
     let axis = &axes[phase - 1];
     Ok((arc_mm <= axis.start_arc).then(|| axis.at(arc_mm).p))
 }
+
+/// Points and directions (down the core) of one core at arc lengths from its
+/// stud, the part below the start included; beyond the crutch, the crutch.
+/// For drawings. Refuses what [`Layout::check`] refuses.
+pub fn course(layout: &Layout, phase: usize, arcs_mm: &[f64]) -> Result<Vec<([f64; 3], [f64; 3])>, Refusal> {
+    layout.check()?;
+    if !(1..=3).contains(&phase) || arcs_mm.iter().any(|a| !a.is_finite()) {
+        return Err(Refusal::FigureOutOfRange("phase or arc length"));
+    }
+    let axes = s_bend_axes(layout);
+    let axis = &axes[phase - 1];
+    Ok(arcs_mm
+        .iter()
+        .map(|arc| {
+            let spot = axis.at(arc.max(0.0));
+            (spot.p, spot.t)
+        })
+        .collect())
+}

@@ -3,11 +3,11 @@
 use super::args::{Check, Format};
 use super::{Outcome, complain, paths, say};
 use crate::facts::{self, Sheet};
-use crate::finding::Finding;
+use crate::finding::{Finding, Judgement};
 use crate::job::{self, Job, Library, Loaded, Sources};
 use crate::press::Press;
 use crate::report::{self, JobReport, Look};
-use crate::rules::{Judgement, RuleBook};
+use crate::rules::RuleBook;
 use std::path::{Path, PathBuf};
 
 /// A job read and judged, with everything a report or a pack needs.

@@ -86,7 +86,8 @@ fn missing_date(place: Place) -> Finding {
 
 fn print(shop: &Workshop, judged: &Judged, date: String, open: usize, args: &Issue) -> Outcome {
     let Some((job, sheet, judgement)) = &judged.judged else { return Outcome::Findings };
-    let request = PackRequest { job, sheet, judgement, book: &shop.book, procedures: &shop.procedures, date };
+    let rule_uses = shop.book.uses();
+    let request = PackRequest { job, sheet, judgement, rule_uses: &rule_uses, procedures: &shop.procedures, date };
     let pack = match procedure::build(&request) {
         Ok(Some(pack)) => pack,
         Ok(None) => {

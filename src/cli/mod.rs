@@ -8,6 +8,8 @@ mod glyphs;
 mod issue;
 mod paths;
 
+pub use check::{Judged, judge as judge_text};
+
 use args::{Args, Command};
 use clap::Parser;
 use std::process::ExitCode;

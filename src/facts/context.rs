@@ -239,14 +239,14 @@ impl Inputs<'_> {
         let (below, clear) = self.diameters(tube, core)?;
         // A limit that is not answered counts as nought here: the verdict that
         // rests on it names it as missing, the others stand.
-        let limit = |name| self.maybe(name).unwrap_or(0.0);
+        let limit = |name| self.aside(name).unwrap_or(0.0);
         Ok(Layout {
             box_: BoxSize {
                 gland_to_stud_mm: height,
                 stud_pitch_mm: pitch,
-                stud_to_wall_mm: self.maybe("enclosure.stud_to_wall"),
-                stud_to_cover_mm: self.maybe("enclosure.stud_to_cover"),
-                stud_to_back_mm: self.maybe("enclosure.stud_to_back"),
+                stud_to_wall_mm: self.aside("enclosure.stud_to_wall"),
+                stud_to_cover_mm: self.aside("enclosure.stud_to_cover"),
+                stud_to_back_mm: self.aside("enclosure.stud_to_back"),
             },
             start,
             core_to_stud,
@@ -261,11 +261,12 @@ impl Inputs<'_> {
                 earth_gap_min_mm: limit("kit.earth_gap_least"),
                 edge_to_plate_min_mm: limit("kit.edge_to_plate_least"),
                 edge_to_crutch_min_mm: limit("kit.edge_to_crutch_least"),
-                min_bend_core_mm: self.maybe("cable.min_bend_core"),
-                min_bend_ref: match self.word("cable.min_bend_core_to").ok().as_deref() {
-                    Some("axis") => Some(BendRef::Axis),
-                    _ => Some(BendRef::Inside),
-                },
+                min_bend_core_mm: self.aside("cable.min_bend_core"),
+                min_bend_ref: Some(if self.aside_word("cable.min_bend_core_to").as_deref() == Some("axis") {
+                    BendRef::Axis
+                } else {
+                    BendRef::Inside
+                }),
             },
         })
     }

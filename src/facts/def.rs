@@ -114,6 +114,17 @@ impl Inputs<'_> {
         gap.map_or(Ok(out), Err)
     }
 
+    /// A figure that shapes no core: a limit or the distance of a wall. The
+    /// facts that rest on it declare it and name it when it is missing; the
+    /// layout takes it along for them, whoever asks first.
+    pub(super) fn aside(&self, name: &str) -> Option<f64> {
+        self.sheet.number(name)
+    }
+
+    pub(super) fn aside_word(&self, name: &str) -> Option<String> {
+        self.sheet.get(name)?.value.as_ref().ok().map(Value::to_string)
+    }
+
     /// The number, or nothing where it is not answered.
     pub fn maybe(&self, name: &'static str) -> Option<f64> {
         self.number(name).ok()

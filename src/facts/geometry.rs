@@ -11,12 +11,9 @@ macro_rules! shaped_by {
         &[
             "lug.barrel_depth", "lug.growth", "lug.mouth_to_hole", "insulation_exposed", "kit.semicon_left",
             "kit.sct.recovered", "kit.sct.over_semicon", "ring_below_screen_cut", "enclosure.gland_to_stud",
-            "enclosure.stud_pitch", "enclosure.stud_to_wall", "enclosure.stud_to_cover", "enclosure.stud_to_back",
-            "cable.dia_over_metal_screen", "cable.dia_over_insulation", "dia_outer_at_edge", "kit.outer_tube.wall",
+            "enclosure.stud_pitch", "cable.dia_over_metal_screen", "cable.dia_over_insulation", "dia_outer_at_edge", "kit.outer_tube.wall",
             "kit.below_body", "layout.crutch", "layout.leaving", "layout.trefoil_turn", "layout.crutch_height",
-            "layout.entry_pitch", "layout.entry_height", "layout.crutch_below_plate", "layout.core_to_stud",
-            "kit.phase_gap_least", "kit.earth_gap_least", "kit.edge_to_plate_least", "kit.edge_to_crutch_least",
-            "cable.min_bend_core", "cable.min_bend_core_to" $(, $more)*
+            "layout.entry_pitch", "layout.entry_height", "layout.crutch_below_plate", "layout.core_to_stud" $(, $more)*
         ]
     };
 }
@@ -32,6 +29,26 @@ const fn def(
 ) -> Def {
     Def { name, title, formula, inputs: SHAPE, mark: Mark::Computed, show, meaning: PLANNING, compute }
 }
+
+/// A fact of the layout that rests on limits too.
+const fn held(
+    name: &'static str,
+    title: &'static str,
+    formula: &'static str,
+    show: Show,
+    inputs: &'static [&'static str],
+    compute: fn(&Inputs) -> Result<Out, Gap>,
+) -> Def {
+    Def { name, title, formula, inputs, mark: Mark::Computed, show, meaning: PLANNING, compute }
+}
+
+const HEIGHT: &[&str] = shaped_by!("kit.edge_to_plate_least", "kit.earth_gap_least", "kit.edge_to_crutch_least");
+const GAP: &[&str] = shaped_by!("kit.phase_gap_least", "cable.min_bend_core", "cable.min_bend_core_to");
+const BEND: &[&str] = shaped_by!("cable.min_bend_core", "cable.min_bend_core_to");
+const LEVEL: &[&str] = shaped_by!("kit.phase_gap_least");
+const WALL: &[&str] = shaped_by!("enclosure.stud_to_wall");
+const COVER: &[&str] = shaped_by!("enclosure.stud_to_cover");
+const BACK: &[&str] = shaped_by!("enclosure.stud_to_back");
 
 const PLANNING: &str = "A planning figure on cores that lie in smooth curves from crutch or entry to stud; the hold point measures.";
 
@@ -61,6 +78,15 @@ fn worst_bend(g: &Geometry) -> (&Bend, &'static str) {
     let radius = |b: &Bend| b.r_sbend_axis_mm.unwrap_or(f64::INFINITY);
     let worse = rank(outside) > rank(inside.0) || (rank(outside) == rank(inside.0) && radius(outside) < radius(inside.0));
     if worse { (outside, "below the plate") } else { inside }
+}
+
+/// Limits that the height rests on: all must be answered.
+fn height_limits(x: &Inputs, g: &Geometry) -> Result<(), Gap> {
+    x.numbers(["kit.edge_to_plate_least", "kit.earth_gap_least"])?;
+    if is_inside(g) {
+        x.number("kit.edge_to_crutch_least")?;
+    }
+    Ok(())
 }
 
 pub(super) fn is_inside(g: &Geometry) -> bool {
@@ -101,24 +127,20 @@ pub(super) const FACTS: &[Def] = &[
         Err(Gap::Refused { why, .. }) => Ok(Out::Word(why)),
         Err(missing) => Err(missing),
     }),
-    def("chain_height", "height the chain needs, plate to stud",
-        "max(crutch + edge_to_crutch_least, edge_to_plate_least, earth_gap_least + over_semicon) + exposed + lug; entries from their top", Show::MmUp, |x| {
+    held("chain_height", "height the chain needs, plate to stud",
+        "max(crutch + edge_to_crutch_least, edge_to_plate_least, earth_gap_least + over_semicon) + exposed + lug; entries from their top", Show::MmUp, HEIGHT, |x| {
         let g = x.geometry()?;
-        x.numbers(["kit.edge_to_plate_least", "kit.earth_gap_least"])?;
-        if is_inside(g) {
-            x.number("kit.edge_to_crutch_least")?;
-        }
+        height_limits(x, g)?;
         number(g.judged.j14.needed_mm)
     }),
-    def("chain_spare", "height to spare", "enclosure.gland_to_stud - chain_height", Show::Mm(0), |x| {
-        number(x.geometry()?.judged.j14.spare_mm)
-    }),
-    def("height_verdict", "verdict on the height", "chain_height against enclosure.gland_to_stud", Show::Word, |x| {
+    held("chain_spare", "height to spare", "enclosure.gland_to_stud - chain_height", Show::Mm(0), HEIGHT, |x| {
         let g = x.geometry()?;
-        x.numbers(["kit.edge_to_plate_least", "kit.earth_gap_least"])?;
-        if is_inside(g) {
-            x.number("kit.edge_to_crutch_least")?;
-        }
+        height_limits(x, g)?;
+        number(g.judged.j14.spare_mm)
+    }),
+    held("height_verdict", "verdict on the height", "chain_height against enclosure.gland_to_stud", Show::Word, HEIGHT, |x| {
+        let g = x.geometry()?;
+        height_limits(x, g)?;
         word(g.judged.j14.verdict)
     }),
     def("cores_cross", "cores cross", "a core lies at another's stud", Show::Word, |x| {
@@ -141,19 +163,19 @@ pub(super) const FACTS: &[Def] = &[
     def("phase_gap_live", "least gap, live length to live length", "as phase_gap, A to L of both phases", Show::Mm(1), |x| {
         number(x.geometry()?.judged.j15.gap.solid_live_live_mm)
     }),
-    def("phase_gap_former", "least gap, bent on a former", "as phase_gap, cores in two equal arcs of the least radius", Show::Mm(1), |x| {
+    held("phase_gap_former", "least gap, bent on a former", "as phase_gap, cores in two equal arcs of the least radius", Show::Mm(1), BEND, |x| {
         x.number("cable.min_bend_core")?;
         or_none(x.geometry()?.judged.j15.gap.solid_two_arcs_mm, "the arcs do not fit")
     }),
-    def("phase_gap_bound", "most any dressing gives",
-        "spacing at the start + 2 (R - sqrt(R^2 - h^2)) - mean diameter, h the height of the tube's lower end", Show::Mm(1), |x| {
+    held("phase_gap_bound", "most any dressing gives",
+        "spacing at the start + 2 (R - sqrt(R^2 - h^2)) - mean diameter, h the height of the tube's lower end", Show::Mm(1), BEND, |x| {
         x.number("cable.min_bend_core")?;
         or_none(x.geometry()?.judged.j15.gap.bound_mm, "no bound")
     }),
     def("gap_at_studs", "gap at the studs", "enclosure.stud_pitch - diameter above the tube", Show::Mm(1), |x| {
         number(x.geometry()?.judged.j15.gap.gap_at_studs_mm)
     }),
-    def("gap_verdict", "verdict on the gap", "phase_gap, phase_gap_former, phase_gap_bound, gap_at_studs and crossing against kit.phase_gap_least", Show::Word, |x| {
+    held("gap_verdict", "verdict on the gap", "phase_gap, phase_gap_former, phase_gap_bound, gap_at_studs and crossing against kit.phase_gap_least", Show::Word, GAP, |x| {
         let g = x.geometry()?;
         x.numbers(["kit.phase_gap_least", "cable.min_bend_core"])?;
         word(g.judged.j15.verdict)
@@ -164,11 +186,11 @@ pub(super) const FACTS: &[Def] = &[
     def("level_gap_straight", "level gap at the edge, cores straight", "spacing at the edge's height on straight cores - dia_outer_at_edge", Show::Mm(1), |x| {
         number(slices(x)?.gap_straight_mm)
     }),
-    def("level_height", "height above the start where the level gap reaches the least", "(H/pi) acos(1 - 2f), f = (dia + gap least - start spacing)/(pitch - start spacing)", Show::Mm(1), |x| {
+    held("level_height", "height above the start where the level gap reaches the least", "(H/pi) acos(1 - 2f), f = (dia + gap least - start spacing)/(pitch - start spacing)", Show::Mm(1), LEVEL, |x| {
         x.number("kit.phase_gap_least")?;
         or_none(slices(x)?.h_gap_sbend_mm, "none")
     }),
-    def("level_height_straight", "the same, cores straight", "f x H", Show::Mm(1), |x| {
+    held("level_height_straight", "the same, cores straight", "f x H", Show::Mm(1), LEVEL, |x| {
         x.number("kit.phase_gap_least")?;
         or_none(slices(x)?.h_gap_straight_mm, "none")
     }),
@@ -188,29 +210,29 @@ pub(super) const FACTS: &[Def] = &[
     def("edge_to_crutch", "screened length, crutch to edge", "arc length from crutch to B; least of three", Show::Mm(1), |x| {
         or_none(x.geometry()?.judged.j16.edge_to_crutch_mm, "crutch outside the box")
     }),
-    def("wall_gap", "live length to side wall", "least distance of A to L from the wall", Show::Mm(1), |x| {
+    held("wall_gap", "live length to side wall", "least distance of A to L from the wall", Show::Mm(1), WALL, |x| {
         given(x, "enclosure.stud_to_wall", x.geometry()?.judged.j16.wall_gap_mm)
     }),
-    def("cover_gap", "live length to cover", "least distance of A to L from the cover", Show::Mm(1), |x| {
+    held("cover_gap", "live length to cover", "least distance of A to L from the cover", Show::Mm(1), COVER, |x| {
         given(x, "enclosure.stud_to_cover", x.geometry()?.judged.j16.cover_gap_mm)
     }),
-    def("back_gap", "live length to back wall", "least distance of A to L from the back wall", Show::Mm(1), |x| {
+    held("back_gap", "live length to back wall", "least distance of A to L from the back wall", Show::Mm(1), BACK, |x| {
         given(x, "enclosure.stud_to_back", x.geometry()?.judged.j16.back_gap_mm)
     }),
-    def("bend_as_it_lies", "bend radius of the core as it lies, to the axis", "2 H^2/(pi^2 s), s the largest step in plan", Show::Mm(0), |x| {
+    held("bend_as_it_lies", "bend radius of the core as it lies, to the axis", "2 H^2/(pi^2 s), s the largest step in plan", Show::Mm(0), BEND, |x| {
         or_none(worst_bend(x.geometry()?).0.r_sbend_axis_mm, "straight")
     }),
-    def("bend_two_arcs", "bend radius in two equal arcs, to the axis", "(H^2 + s^2)/(4 s)", Show::Mm(0), |x| {
+    held("bend_two_arcs", "bend radius in two equal arcs, to the axis", "(H^2 + s^2)/(4 s)", Show::Mm(0), BEND, |x| {
         or_none(worst_bend(x.geometry()?).0.r_two_arcs_axis_mm, "straight")
     }),
-    def("bend_place", "where the core bends tightest", "in the box, or below the plate", Show::Word, |x| {
+    held("bend_place", "where the core bends tightest", "in the box, or below the plate", Show::Word, BEND, |x| {
         Ok(Out::Word(worst_bend(x.geometry()?).1.into()))
     }),
-    def("bend_limit", "least radius of a core, to the axis", "cable.min_bend_core; to the inside or unstated, + half the core's diameter", Show::Mm(0), |x| {
+    held("bend_limit", "least radius of a core, to the axis", "cable.min_bend_core; to the inside or unstated, + half the core's diameter", Show::Mm(0), BEND, |x| {
         x.number("cable.min_bend_core")?;
         or_none(worst_bend(x.geometry()?).0.limit_axis_mm, "straight")
     }),
-    def("bend_verdict", "verdict on the bend", "bend_as_it_lies and bend_two_arcs against bend_limit", Show::Word, |x| {
+    held("bend_verdict", "verdict on the bend", "bend_as_it_lies and bend_two_arcs against bend_limit", Show::Word, BEND, |x| {
         x.number("cable.min_bend_core")?;
         word(x.geometry()?.judged.j19.verdict)
     }),

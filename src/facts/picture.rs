@@ -74,7 +74,6 @@ fn phase(geometry: &Geometry, sheet: &Sheet, number: usize) -> Option<PicturePha
     let layout = &geometry.layout;
     let s = layout.stations();
     let tail = geometry.judged.tail_mm[number - 1];
-    let point = |arc: f64| calc::point_at(layout, number, arc.clamp(0.0, tail)).ok().flatten();
     let zones = [
         ("clear", 0.0, s.U, layout.dia.clear_mm),
         ("below", s.L, tail, layout.dia.below_tube_mm),
@@ -83,21 +82,20 @@ fn phase(geometry: &Geometry, sheet: &Sheet, number: usize) -> Option<PicturePha
     let zones = zones
         .into_iter()
         .filter(|(_, from, to, _)| to > from)
-        .map(|(name, from, to, dia)| {
+        .filter_map(|(name, from, to, dia)| {
             let steps = (((to - from) / 8.0).ceil() as usize).clamp(1, 400);
+            let arcs: Vec<f64> = (0..=steps).map(|i| from + (to - from) * i as f64 / steps as f64).collect();
             let (mut one, mut other) = (Vec::new(), Vec::new());
-            for i in 0..=steps {
-                let arc = from + (to - from) * i as f64 / steps as f64;
-                let (Some(p), Some(q), Some(r)) = (point(arc), point(arc - 0.5), point(arc + 0.5)) else { continue };
-                let (dx, dz) = (r[0] - q[0], r[2] - q[2]);
-                let length = (dx * dx + dz * dz).sqrt().max(1e-9);
-                let (nx, nz) = (-dz / length * dia / 2.0, dx / length * dia / 2.0);
+            for (p, t) in calc::course(layout, number, &arcs).ok()? {
+                // Square to the core in the plane of the drawing.
+                let length = (t[0] * t[0] + t[2] * t[2]).sqrt().max(1e-9);
+                let (nx, nz) = (-t[2] / length * dia / 2.0, t[0] / length * dia / 2.0);
                 one.push([p[0] + nx, p[2] + nz]);
                 other.push([p[0] - nx, p[2] - nz]);
             }
             other.reverse();
             one.extend(other);
-            Zone { name, outline: one }
+            Some(Zone { name, outline: one })
         })
         .collect();
     let dia_at = |arc: f64| {
@@ -109,14 +107,13 @@ fn phase(geometry: &Geometry, sheet: &Sheet, number: usize) -> Option<PicturePha
             layout.dia.below_tube_mm
         }
     };
-    let ring = sheet.number("ring_from_stud");
-    let stations = [('A', Some(s.A)), ('U', Some(s.U)), ('B', Some(s.B)), ('L', Some(s.L)), ('R', ring)]
+    let marks: Vec<(char, f64)> = [('A', s.A), ('U', s.U), ('B', s.B), ('L', s.L)]
         .into_iter()
-        .filter_map(|(letter, arc)| {
-            let arc = arc?;
-            let p = point(arc)?;
-            Some((letter, [p[0], p[2], dia_at(arc)]))
-        })
+        .chain(sheet.number("ring_from_stud").map(|arc| ('R', arc)))
         .collect();
+    let arcs: Vec<f64> = marks.iter().map(|(_, arc)| *arc).collect();
+    let points = calc::course(layout, number, &arcs).ok()?;
+    let stations =
+        marks.iter().zip(points).map(|((letter, arc), (p, _))| (*letter, [p[0], p[2], dia_at(*arc)])).collect();
     Some(PicturePhase { number, zones, stations })
 }

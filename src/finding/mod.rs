@@ -4,8 +4,10 @@
 //! only `source` turns them into line and column when the finding is shown.
 
 mod codes;
+mod judgement;
 
 pub use codes::{READING_CODES, ReadingCode};
+pub use judgement::{Judgement, LeftOut, NotJudged};
 
 use serde::Serialize;
 
@@ -93,6 +95,8 @@ pub struct Finding {
     pub code: String,
     /// Name of the wrong: `phases-too-close`.
     pub name: String,
+    /// What was looked at: the check's title.
+    pub title: String,
     /// Which of the rule's checks fired; empty for reading trouble.
     pub check: String,
     pub grade: Grade,
@@ -116,6 +120,7 @@ impl Finding {
         Finding {
             code: entry.code.to_string(),
             name: entry.name.to_string(),
+            title: entry.name.replace('-', " "),
             check: String::new(),
             grade: Grade::Blocks,
             state: State::Open,

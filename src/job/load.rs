@@ -39,6 +39,10 @@ pub fn load(name: &str, text: String, library: &Library) -> Loaded {
         }
     }
     loaded.findings.append(&mut reading.findings);
+    if let Some(none) = reading.given.get("boots").filter(|g| matches!(g.value, Value::None(_))).cloned() {
+        // "No boots" is an answer that rules and sentences read like a code.
+        reading.given.insert("boots.code".into(), none);
+    }
     let mut items = BTreeMap::new();
     for (name, shelf) in [
         ("cable.library", Shelf::Cables),

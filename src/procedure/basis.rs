@@ -5,13 +5,12 @@ use super::sequence::Procedures;
 use super::words;
 use crate::facts::{Fact, Sheet};
 use crate::job::schema::Mark;
-use crate::rules::RuleBook;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// One row a computed fact, and one a given fact that a sentence, a rule or a
 /// computed fact reads.
-pub(super) fn basis(sheet: &Sheet, book: &RuleBook, all: &Procedures, method: &Method) -> Vec<BasisRow> {
-    let uses = uses(book, all, method);
+pub(super) fn basis(sheet: &Sheet, rule_uses: &BTreeMap<String, BTreeSet<String>>, all: &Procedures, method: &Method) -> Vec<BasisRow> {
+    let uses = uses(rule_uses, all, method);
     let mut read: BTreeSet<&str> = uses.keys().map(String::as_str).collect();
     for fact in sheet.iter() {
         read.extend(fact.def.iter().flat_map(|d| d.inputs.iter().copied()));
@@ -62,18 +61,11 @@ fn inputs(fact: &Fact, sheet: &Sheet) -> String {
     texts.join("; ")
 }
 
-fn uses(book: &RuleBook, all: &Procedures, method: &Method) -> BTreeMap<String, BTreeSet<String>> {
-    let mut uses: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+fn uses(rule_uses: &BTreeMap<String, BTreeSet<String>>, all: &Procedures, method: &Method) -> BTreeMap<String, BTreeSet<String>> {
+    let mut uses = rule_uses.clone();
     let mut note = |name: String, place: &str| {
         uses.entry(name).or_default().insert(place.to_string());
     };
-    for entry in &book.entries {
-        for check in &entry.checks {
-            for name in check.figures.iter().chain(&check.actual).chain(&check.limit) {
-                note(name.clone(), &entry.code);
-            }
-        }
-    }
     for step in method.runs.iter().flat_map(|r| &r.steps) {
         let has_figure = step.text.iter().any(|s| !matches!(s, Segment::Words(_)));
         if let Some(words) = all.steps.get(&step.id).filter(|_| has_figure) {

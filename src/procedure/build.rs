@@ -8,14 +8,16 @@ use super::words::Words;
 use super::{basis, front, method};
 use crate::facts::Sheet;
 use crate::job::Job;
-use crate::rules::{ALL_RULES, Judgement, RuleBook};
+use crate::finding::Judgement;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Everything a pack is made of.
 pub struct PackRequest<'a> {
     pub job: &'a Job,
     pub sheet: &'a Sheet,
     pub judgement: &'a Judgement,
-    pub book: &'a RuleBook,
+    /// Codes of the rules that use each fact.
+    pub rule_uses: &'a BTreeMap<String, BTreeSet<String>>,
     pub procedures: &'a Procedures,
     /// Date of the pack, `2031-04-28`.
     pub date: String,
@@ -26,7 +28,7 @@ pub struct PackRequest<'a> {
 /// # Errors
 /// A fault in our own wording.
 pub fn build(request: &PackRequest) -> Result<Option<Pack>, ProcedureFault> {
-    let PackRequest { job, sheet, judgement, book, procedures, date } = request;
+    let PackRequest { job, sheet, judgement, rule_uses, procedures, date } = request;
     let work_type = sheet.text("job.work_type");
     let Some(sequence) = procedures.sequences.get(work_type) else { return Ok(None) };
     let words = Words::new(sheet);
@@ -52,21 +54,21 @@ pub fn build(request: &PackRequest) -> Result<Option<Pack>, ProcedureFault> {
             invented: sheet.is_yes("job.invented"),
         },
         voltage: voltage(sheet),
-        front: front::front(job, sheet, judgement, book),
+        front: front::front(job, sheet, judgement),
         rules: Rules {
             judged,
-            total: ALL_RULES,
-            note: format!("{judged} of {ALL_RULES} rules were judged. The others are for the planner to answer by other means."),
+            total: judgement.total,
+            note: format!("{judged} of {} rules were judged. The others are for the planner to answer by other means.", judgement.total),
             not_judged: judgement
                 .left_out
                 .iter()
-                .map(|(code, title, why)| LeftOut { code: code.clone(), title: title.clone(), why: why.clone() })
+                .map(|l| LeftOut { code: l.code.clone(), title: l.title.clone(), why: l.why.clone() })
                 .collect(),
         },
-        findings: front::findings(judgement, book),
+        findings: front::findings(judgement),
         summary: front::summary(sheet, &method, &sequence.stop_conditions),
         drawings: draw::drawings(sheet),
-        basis: basis::basis(sheet, book, procedures, &method),
+        basis: basis::basis(sheet, rule_uses, procedures, &method),
         method,
     }))
 }

@@ -2,11 +2,10 @@
 
 use super::pack::{Accepted, Authority, ControlLine, Front, KeyFigure, Method, NamedText, PackFinding, Person, Summary};
 use crate::facts::Sheet;
-use crate::finding::{Finding, State};
+use crate::finding::{Finding, Judgement, State};
 use crate::job::Job;
-use crate::rules::{Judgement, RuleBook};
 
-pub(super) fn front(job: &Job, sheet: &Sheet, judgement: &Judgement, book: &RuleBook) -> Front {
+pub(super) fn front(job: &Job, sheet: &Sheet, judgement: &Judgement) -> Front {
     let kit = format!(
         "kit {}, sheet {} issue {}; where it differs from this pack, it wins and the difference is written down",
         sheet.text("kit.code"),
@@ -40,7 +39,7 @@ pub(super) fn front(job: &Job, sheet: &Sheet, judgement: &Judgement, book: &Rule
     Front {
         authority,
         people,
-        acceptances: acceptances(job, judgement, book),
+        acceptances: acceptances(job, judgement),
         cautions,
         statement: [
             "This sheet gives nobody leave to work.",
@@ -52,7 +51,7 @@ pub(super) fn front(job: &Job, sheet: &Sheet, judgement: &Judgement, book: &Rule
     }
 }
 
-fn acceptances(job: &Job, judgement: &Judgement, book: &RuleBook) -> Vec<Accepted> {
+fn acceptances(job: &Job, judgement: &Judgement) -> Vec<Accepted> {
     let accepted = judgement.findings.iter().filter(|f| f.state == State::Accepted);
     accepted
         .filter_map(|finding| {
@@ -62,7 +61,7 @@ fn acceptances(job: &Job, judgement: &Judgement, book: &RuleBook) -> Vec<Accepte
                 .find(|a| a.rule == finding.code && a.check.as_ref().is_none_or(|c| *c == finding.check))?;
             Some(Accepted {
                 code: finding.code.clone(),
-                title: title(finding, book),
+                title: finding.title.clone(),
                 figures: figures(finding),
                 name: given.name,
                 role: given.role,
@@ -73,23 +72,18 @@ fn acceptances(job: &Job, judgement: &Judgement, book: &RuleBook) -> Vec<Accepte
         .collect()
 }
 
-fn title(finding: &Finding, book: &RuleBook) -> String {
-    let check = book.entry(&finding.code).and_then(|e| e.checks.iter().find(|c| c.id == finding.check));
-    check.map_or_else(|| finding.name.clone(), |c| c.title.clone())
-}
-
 fn figures(finding: &Finding) -> Vec<NamedText> {
     finding.figures.iter().map(|f| NamedText { name: f.title.clone(), text: f.text.clone() }).collect()
 }
 
-pub(super) fn findings(judgement: &Judgement, book: &RuleBook) -> Vec<PackFinding> {
+pub(super) fn findings(judgement: &Judgement) -> Vec<PackFinding> {
     let mut all: Vec<&Finding> = judgement.findings.iter().collect();
     all.sort_by(|a, b| (b.grade, &a.code, &a.check).cmp(&(a.grade, &b.code, &b.check)));
     let mut out: Vec<PackFinding> = all
         .into_iter()
         .map(|f| PackFinding {
             code: f.code.clone(),
-            title: title(f, book),
+            title: f.title.clone(),
             grade: PackFinding::grade_name(f.grade).into(),
             grade_text: f.grade.words().into(),
             state: PackFinding::state_name(f.state).into(),

@@ -1,8 +1,7 @@
 //! One JSON object a job file: the same facts as the text, for machines.
 
 use super::{JobReport, span};
-use crate::finding::{Finding, Place};
-use crate::rules::{ALL_RULES, Judgement, NotJudged};
+use crate::finding::{Finding, Judgement, NotJudged, Place};
 use serde_json::{Value, json};
 
 /// The report as a JSON value (`cutback-findings-1`).
@@ -15,7 +14,7 @@ pub fn json(report: &JobReport) -> Value {
         "open": report.open(),
         "rules": {
             "judged": judged,
-            "of": ALL_RULES,
+            "of": report.judgement.map_or(0, |j| j.total),
             "left_out": report.judgement.map(left_out).unwrap_or_default(),
         },
         "findings": findings,
@@ -27,7 +26,7 @@ fn left_out(judgement: &Judgement) -> Vec<Value> {
     judgement
         .left_out
         .iter()
-        .map(|(code, title, why)| json!({"code": code, "title": title, "why": why}))
+        .map(|l| json!({"code": l.code, "title": l.title, "why": l.why}))
         .collect()
 }
 

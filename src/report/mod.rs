@@ -6,8 +6,7 @@ mod text;
 pub use json::json;
 pub use text::{Look, text};
 
-use crate::finding::Finding;
-use crate::rules::Judgement;
+use crate::finding::{Finding, Judgement};
 use crate::source::Source;
 
 /// Everything to say about one job file.

@@ -1,8 +1,7 @@
 //! Findings as people read them, within 80 columns.
 
 use super::{JobReport, span};
-use crate::finding::{Finding, Grade, State};
-use crate::rules::{ALL_RULES, NotJudged};
+use crate::finding::{Finding, Grade, NotJudged, State};
 use crate::source::Source;
 use codespan_reporting::diagnostic::{Diagnostic, Label, Severity};
 use codespan_reporting::files::SimpleFiles;
@@ -210,11 +209,11 @@ fn verdict(out: &mut String, report: &JobReport) {
     }
     let word = if open == 0 { "can be issued" } else { "can't be issued" };
     let found = if parts.is_empty() { "no findings".to_string() } else { parts.join(", ") };
-    let not_built = judgement.left_out.iter().filter(|(_, _, why)| why == "not built yet").count();
+    let (total, not_built) = (judgement.total, judgement.not_built());
     push_wrapped(
         out,
         &format!(
-            "{}: {word}. {found}. {} of {ALL_RULES} rules judged ({not_built} not built yet).",
+            "{}: {word}. {found}. {} of {total} rules judged ({not_built} not built yet).",
             report.file,
             judgement.judged.len()
         ),

@@ -3,11 +3,10 @@
 //! An acceptance holds only for the figures as printed: any that differs, even
 //! for the better, lapses it. What blocks can't be accepted.
 
-use super::judge::Judgement;
-use crate::finding::{Finding, Grade, Place, ReadingCode, State};
-use crate::job::{Acceptance, Job, Sources};
+use crate::finding::{Finding, Grade, Judgement, Place, ReadingCode, State};
+use crate::job::{Acceptance, Job};
 
-pub(super) fn apply(job: &Job, _sources: &Sources, judgement: &mut Judgement) {
+pub(super) fn apply(job: &Job, judgement: &mut Judgement) {
     let mut own = Vec::new();
     for acceptance in job.acceptances() {
         let place = |label: &str| Place::value(0, format!("/acceptances/{}/rule", acceptance.at), label);
@@ -15,7 +14,7 @@ pub(super) fn apply(job: &Job, _sources: &Sources, judgement: &mut Judgement) {
             .findings
             .iter()
             .enumerate()
-            .filter(|(_, f)| f.code == acceptance.rule)
+            .filter(|(_, f)| f.code == acceptance.rule && f.grade > Grade::Advises)
             .filter(|(_, f)| acceptance.check.as_ref().is_none_or(|check| *check == f.check))
             .map(|(i, _)| i)
             .collect();
@@ -48,8 +47,7 @@ fn hold(finding: &mut Finding, acceptance: &Acceptance) -> Result<(), String> {
         Grade::Blocks => {
             return Err(format!("{} blocks here and no acceptance lifts it", finding.code));
         }
-        Grade::Advises => return Err(format!("{} only advises here; there is nothing to accept", finding.code)),
-        Grade::Asks => {}
+        Grade::Asks | Grade::Advises => {}
     }
     for (what, text) in [
         ("name", &acceptance.name),

@@ -27,10 +27,12 @@ impl fmt::Display for RuleFault {
 impl std::error::Error for RuleFault {}
 
 /// All rules, in the order of judging.
-#[derive(Debug, Clone)]
 pub struct RuleBook {
     pub entries: Vec<Entry>,
     pub coming: Vec<Coming>,
+    /// Names that each expression reads, found once.
+    names: BTreeMap<String, BTreeSet<String>>,
+    pub(super) env: Environment<'static>,
 }
 
 /// Order of judging by letter: system, cable and kit before the figures that
@@ -60,7 +62,7 @@ impl RuleBook {
     pub fn read(mut files: Vec<(String, String)>) -> Result<RuleBook, RuleFault> {
         files.sort();
         let known: BTreeSet<String> = facts::declared().into_keys().collect();
-        let mut book = RuleBook { entries: Vec::new(), coming: Vec::new() };
+        let mut book = RuleBook { entries: Vec::new(), coming: Vec::new(), names: BTreeMap::new(), env: environment() };
         let mut codes = BTreeMap::new();
         for (file, text) in files {
             let (source, error) = Source::read(file.clone(), text);
@@ -84,12 +86,53 @@ impl RuleBook {
         }
         book.entries.sort_by_key(|e| rank(&e.code));
         book.coming.sort_by_key(|c| rank(&c.code));
+        for expression in book.entries.iter().flat_map(expressions) {
+            let names = names_in(expression).unwrap_or_default();
+            book.names.insert(expression.to_string(), names);
+        }
         Ok(book)
+    }
+
+    /// Facts that an expression of the book reads.
+    pub(super) fn names(&self, expression: &str) -> impl Iterator<Item = &String> {
+        self.names.get(expression).into_iter().flatten()
+    }
+
+    /// Facts that a rule's conditions read, with the check that reads them; a
+    /// condition of the whole rule counts for each check.
+    pub fn facts_by_check(&self, code: &str) -> BTreeSet<(String, String)> {
+        let Some(entry) = self.entry(code) else { return BTreeSet::new() };
+        let mut out = BTreeSet::new();
+        for check in &entry.checks {
+            let own = check.ladder.iter().map(|r| &r.when);
+            for expression in entry.applies.iter().chain(&check.applies).chain(own) {
+                out.extend(self.names(expression).map(|name| (check.id.clone(), name.clone())));
+            }
+        }
+        out
+    }
+
+    /// Codes of the rules that print or compare each fact.
+    pub fn uses(&self) -> BTreeMap<String, BTreeSet<String>> {
+        let mut uses: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+        for entry in &self.entries {
+            for check in &entry.checks {
+                for name in check.figures.iter().chain(&check.actual).chain(&check.limit) {
+                    uses.entry(name.clone()).or_default().insert(entry.code.clone());
+                }
+            }
+        }
+        uses
     }
 
     pub fn entry(&self, code: &str) -> Option<&Entry> {
         self.entries.iter().find(|e| e.code.eq_ignore_ascii_case(code) || e.name == code)
     }
+}
+
+fn expressions(entry: &Entry) -> impl Iterator<Item = &str> {
+    let checks = entry.checks.iter().flat_map(|c| c.applies.iter().chain(c.ladder.iter().map(|r| &r.when)));
+    entry.applies.iter().chain(checks).map(String::as_str)
 }
 
 fn rank(code: &str) -> (usize, String) {
@@ -118,14 +161,14 @@ fn parse<T: serde::de::DeserializeOwned>(source: &Source, file: &str) -> Result<
 }
 
 /// The expression engine: strict, and no way to reach anything but facts.
-pub(super) fn environment() -> Environment<'static> {
+fn environment() -> Environment<'static> {
     let mut env = Environment::new();
     env.set_undefined_behavior(UndefinedBehavior::Strict);
     env
 }
 
 /// Names an expression reads, dotted.
-pub(super) fn names_in(expression: &str) -> Result<BTreeSet<String>, String> {
+fn names_in(expression: &str) -> Result<BTreeSet<String>, String> {
     let env = environment();
     let compiled = env.compile_expression(expression).map_err(|e| format!("`{expression}`: {e}"))?;
     Ok(compiled.undeclared_variables(true).into_iter().collect())

@@ -1,84 +1,51 @@
 //! Judges a sheet of facts by the book.
 
-use super::book::{RuleBook, environment, names_in};
+use super::ALL_RULES;
+use super::book::RuleBook;
 use super::entry::{Check, Entry, Rung};
 use super::{accept, place};
 use crate::facts::{Fact, Gap, Sheet};
-use crate::finding::{Figure, Finding, Grade, Part, State};
+use crate::finding::{Figure, Finding, Grade, Judgement, LeftOut, NotJudged, Part, State};
 use crate::job::{Job, Sources, Value};
 use minijinja::Value as Words;
 use minijinja::value::Serde;
 use serde_json::{Value as Json, json};
 use std::collections::BTreeMap;
 
-/// A check that could not be judged, and why.
-#[derive(Clone, Debug, PartialEq)]
-pub struct NotJudged {
-    pub code: String,
-    pub name: String,
-    pub title: String,
-    pub check: String,
-    pub grade: Grade,
-    /// Given facts that are missing, by name and title.
-    pub missing: Vec<(String, String)>,
-    /// Code of a model's refusal, where the facts are there and contradict.
-    pub refusal: Option<String>,
-    pub why: String,
-    pub place: crate::finding::Place,
-}
-
-impl NotJudged {
-    /// A rule that would only advise does not hold a job up.
-    pub fn is_open(&self) -> bool {
-        self.grade > Grade::Advises
-    }
-}
-
-/// Whether a job can be issued as it stands.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Standing {
-    Sound,
-    Open,
-}
-
-/// Everything the rules have to say about one job.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Judgement {
-    pub findings: Vec<Finding>,
-    pub not_judged: Vec<NotJudged>,
-    /// Codes of the rules that were judged.
-    pub judged: Vec<String>,
-    /// Code, title and reason of the rules of the plan that were not.
-    pub left_out: Vec<(String, String, String)>,
-}
-
-impl Judgement {
-    /// Findings and unjudged checks that hold the job up.
-    pub fn open(&self) -> usize {
-        self.findings.iter().filter(|f| f.is_open()).count() + self.not_judged.iter().filter(|n| n.is_open()).count()
-    }
-
-    pub fn standing(&self) -> Standing {
-        if self.open() == 0 { Standing::Sound } else { Standing::Open }
-    }
-}
-
 impl RuleBook {
     /// Judges the facts of `job`; `sources` are its files.
     pub fn judge(&self, sheet: &Sheet, job: &Job, sources: &Sources) -> Judgement {
-        let mut judgement = Judgement::default();
+        let mut judgement = Judgement { total: ALL_RULES, ..Judgement::default() };
         let values = Words::from(Serde(sheet.tree(raw)));
         let texts = sheet.tree(|fact| Some(Json::String(fact.text.clone())));
         let words = Words::from(Serde(texts.clone()));
         for entry in &self.entries {
-            let asked = Asked { entry, sheet, job, sources, values: &values, words: &words, texts: &texts };
+            let asked = Asked { book: self, entry, sheet, job, sources, values: &values, words: &words, texts: &texts };
             asked.judge(&mut judgement);
         }
         for coming in &self.coming {
-            judgement.left_out.push((coming.code.clone(), coming.title.clone(), "not built yet".into()));
+            judgement.left_out.push(LeftOut {
+                code: coming.code.clone(),
+                title: coming.title.clone(),
+                why: "not built yet".into(),
+                not_built: true,
+            });
         }
-        accept::apply(job, sources, &mut judgement);
+        accept::apply(job, &mut judgement);
         judgement
+    }
+}
+
+impl RuleBook {
+    /// Whether a check of a rule has anything to judge on this sheet.
+    pub fn applies(&self, code: &str, check: &str, sheet: &Sheet) -> bool {
+        let values = Words::from(Serde(sheet.tree(raw)));
+        let Some(entry) = self.entry(code) else { return false };
+        let own = entry.checks.iter().find(|c| c.id == check).and_then(|c| c.applies.as_ref());
+        entry.applies.iter().chain(own).all(|expression| {
+            let eval = self.env.compile_expression(expression).and_then(|e| e.eval(values.clone()));
+            eval.is_ok_and(|v| v.is_true())
+        })
     }
 }
 
@@ -96,6 +63,7 @@ fn raw(fact: &Fact) -> Option<Json> {
 }
 
 struct Asked<'a> {
+    book: &'a RuleBook,
     entry: &'a Entry,
     sheet: &'a Sheet,
     job: &'a Job,
@@ -127,7 +95,12 @@ impl Asked<'_> {
         }
         match reasons.into_iter().next() {
             None => judgement.judged.push(self.entry.code.clone()),
-            Some(why) => judgement.left_out.push((self.entry.code.clone(), self.entry.title.clone(), why)),
+            Some(why) => judgement.left_out.push(LeftOut {
+                code: self.entry.code.clone(),
+                title: self.entry.title.clone(),
+                why,
+                not_built: false,
+            }),
         }
     }
 
@@ -152,12 +125,12 @@ impl Asked<'_> {
         let Some(expression) = expression else { return Ok(true) };
         let mut missing = Vec::new();
         let mut refusal = None;
-        for name in names_in(expression).unwrap_or_default() {
-            match self.sheet.get(&name).map(|f| &f.value) {
+        for name in self.book.names(expression) {
+            match self.sheet.get(name).map(|f| &f.value) {
                 Some(Ok(_)) => {}
                 Some(Err(Gap::Missing(names))) => missing.extend(names.iter().cloned()),
                 Some(Err(refused)) => refusal = refusal.or(Some(refused.clone())),
-                None => missing.push(name),
+                None => missing.push(name.clone()),
             }
         }
         if !missing.is_empty() {
@@ -168,15 +141,15 @@ impl Asked<'_> {
         if let Some(refusal) = refusal {
             return Err(refusal);
         }
-        let env = environment();
-        let result = env.compile_expression(expression).and_then(|e| Ok(e.eval(self.values.clone())?.is_true()));
+        let result = self.book.env.compile_expression(expression).and_then(|e| Ok(e.eval(self.values.clone())?.is_true()));
         // The expression was compiled at load and every name has a value; what
         // still fails is a comparison of unlike kinds.
         result.map_err(|error| Gap::Refused { code: "rule-fault".into(), why: format!("`{expression}`: {error}") })
     }
 
     fn say(&self, template: &str) -> String {
-        environment()
+        self.book
+            .env
             .render_str(template, self.words.clone())
             .unwrap_or_else(|error| format!("{template} ({error})"))
     }
@@ -188,6 +161,7 @@ impl Asked<'_> {
         Finding {
             code: self.entry.code.clone(),
             name: self.entry.name.clone(),
+            title: check.title.clone(),
             check: check.id.clone(),
             grade: rung.grade,
             state: if rung.grade == Grade::Advises { State::Advice } else { State::Open },
@@ -209,7 +183,7 @@ impl Asked<'_> {
                 *slot = Json::String(figure.text.clone());
             }
         }
-        environment().render_str(template, Words::from(Serde(words))).unwrap_or_else(|error| format!("{template} ({error})"))
+        self.book.env.render_str(template, Words::from(Serde(words))).unwrap_or_else(|error| format!("{template} ({error})"))
     }
 
     fn figures(&self, check: &Check) -> (Vec<Figure>, Option<String>) {

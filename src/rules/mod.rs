@@ -14,7 +14,6 @@ mod place;
 
 pub use book::{RuleBook, RuleFault};
 pub use entry::{Check, Edit, Entry, Proof, Rung};
-pub use judge::{Judgement, NotJudged, Standing};
 
 /// Rules of the whole plan; those without an entry yet are listed in
 /// `coming.yaml`, and every report says how many were judged.

@@ -263,7 +263,11 @@ mod tests {
         assert!(error("a:\t1\n\tb: 2").0.contains("YAML") || error("a:\t1").0.contains("YAML"));
         assert_eq!(error("  \n").0, "the file is empty");
         assert_eq!(error("a: \u{7}\n"), ("control character U+0007".into(), (1, 4)));
-        let deep = format!("a: {}{}", "[".repeat(400), "]".repeat(400));
-        assert!(error(&deep).0.contains("nested"));
+        for depth in [60, 400, 100_000] {
+            let deep = format!("a: {}{}", "[".repeat(depth), "]".repeat(depth));
+            let (message, (line, _)) = error(&deep);
+            assert!(message.contains("nested") || message.contains("recursion"), "{message}");
+            assert_eq!(line, 1);
+        }
     }
 }

@@ -1,1 +1,10 @@
+//! All integration tests in one binary: each would link the whole of Typst.
 
+mod demo;
+mod floors;
+mod issuing;
+mod pack;
+mod proofs;
+mod reading;
+mod support;
+mod vectors;

@@ -36,11 +36,15 @@ impl View<'_> {
 pub(super) fn drawing(sheet: &Sheet, size: Size) -> Option<Drawing> {
     let picture = picture(sheet)?;
     let half_width = picture.stud_pitch + picture.stud_to_wall;
-    let below = picture.crutch_below.map_or(40.0, |d| d + 35.0);
+    // The small copy stops under the plate: what lies in the box decides.
+    let below = match (size, picture.crutch_below) {
+        (Size::Page, Some(depth)) => depth + 35.0,
+        _ => 40.0,
+    };
     let above = 32.0;
     let (room_w, room_h, margin) = match size {
-        Size::Page => (112.0, 188.0, 26.0),
-        Size::Small => (70.0, 78.0, 16.0),
+        Size::Page => (112.0, 150.0, 26.0),
+        Size::Small => (70.0, 62.0, 16.0),
     };
     let (kw, by_width) = scale(2.0 * half_width, room_w);
     let (kh, by_height) = scale(picture.gland_to_stud + below + above, room_h);
@@ -89,7 +93,9 @@ fn shell(v: &mut View, half: f64, above: f64, below: f64) {
             let [c, d] = v.at(i * pitch + half_entry, -12.0);
             v.c.rect(a, b, c, d, "pale", 0.4);
         }
-        cable(v, -depth, below);
+        if v.size == Size::Page {
+            cable(v, -depth, below);
+        }
     } else if let Some(height) = v.picture.crutch_height {
         cable(v, height, below);
     }

@@ -1,0 +1,1 @@
+//! Scenario A, four plans of one end: the figures worked by hand.

@@ -1,0 +1,262 @@
+//! Every rule's proofs: one edit of a sound job, and what changes.
+
+use crate::support::{BOOK, PRESS, findings, job_path, job_text, library};
+use cutback::cli::{Judged, judge_text};
+use cutback::finding::{Grade, State};
+use cutback::job::schema::Shelf;
+use cutback::job::{self, Library};
+use cutback::rules::{Edit, RuleBook};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Sound jobs with the findings they carry, accepted or advice.
+const SOUND: &[(&str, &[&str])] = &[
+    ("D-2201-P4", &["B04 live asks accepted", "D02 cover asks accepted"]),
+    ("K-0417-P1", &[]),
+    ("K-0417-P2", &["B02 gap asks accepted", "B05 bend asks accepted"]),
+];
+
+fn sound_judged(name: &str) -> Judged {
+    judge_text(&format!("{name}.yaml"), job_text(name), &library(), &BOOK, &PRESS)
+}
+
+/// The job with one value replaced or taken away, wherever it is written: in
+/// the job file, or in the library item that gave it.
+fn edited(name: &str, edit: &Edit) -> Judged {
+    let text = job_text(name);
+    let loaded = job::load(&format!("{name}.yaml"), text.clone(), &library());
+    let job = loaded.job.as_ref().expect("a sound job");
+    let place = job.place(&edit.set, "");
+    let source = &loaded.sources[place.source];
+    assert!(source.has(&place.pointer), "{name}: nothing stands at {} to edit", edit.set);
+    let at = source.locate(&place.pointer).at;
+    let mut changed = source.text().to_string();
+    changed.replace_range(at, edit.to.as_deref().unwrap_or(""));
+    if place.source == 0 {
+        return judge_text(&format!("{name}.yaml"), changed, &library(), &BOOK, &PRESS);
+    }
+    let parts: Vec<&str> = source.name().trim_end_matches(".yaml").split('/').collect();
+    let shelf = match parts[1] {
+        "cables" => Shelf::Cables,
+        "kits" => Shelf::Kits,
+        "lugs" => Shelf::Lugs,
+        _ => Shelf::Boots,
+    };
+    let library: Library = library().with(shelf, parts[2], changed);
+    judge_text(&format!("{name}.yaml"), text, &library, &BOOK, &PRESS)
+}
+
+fn difference(from: &[String], to: &[String]) -> Vec<String> {
+    let mut left: Vec<String> = from.to_vec();
+    for one in to {
+        if let Some(i) = left.iter().position(|l| l == one) {
+            left.remove(i);
+        }
+    }
+    left
+}
+
+#[test]
+fn sound_jobs_leave_nothing_open() {
+    for (name, carried) in SOUND {
+        let judged = sound_judged(name);
+        assert_eq!(judged.report().open(), 0, "{name}: {:?}", findings(&judged));
+        assert_eq!(findings(&judged), carried.iter().map(|s| (*s).to_string()).collect::<Vec<_>>(), "{name}");
+        assert!(job_path(name).is_file());
+    }
+}
+
+#[test]
+fn every_proof_holds() {
+    let mut wrong = Vec::new();
+    for entry in &BOOK.entries {
+        for proof in &entry.proofs {
+            let before = findings(&sound_judged(&proof.job));
+            let after = findings(&edited(&proof.job, &proof.edit));
+            let mut new: Vec<String> = proof.new.iter().map(|e| e.finding.clone()).collect();
+            let mut gone: Vec<String> = proof.gone.iter().map(|e| e.finding.clone()).collect();
+            new.sort();
+            gone.sort();
+            let (really_new, really_gone) = (difference(&after, &before), difference(&before, &after));
+            if really_new != new || really_gone != gone {
+                wrong.push(format!(
+                    "{} on {}, {} to {:?}:\n  new  {really_new:?}\n  said {new:?}\n  gone {really_gone:?}\n  said {gone:?}",
+                    entry.code, proof.job, proof.edit.set, proof.edit.to
+                ));
+            }
+            for expected in proof.new.iter().chain(&proof.gone) {
+                let own = expected.finding.starts_with(&entry.code);
+                if !own && expected.because.as_deref().is_none_or(|b| b.trim().len() < 10) {
+                    wrong.push(format!("{}: `{}` goes with it without a reason", entry.code, expected.finding));
+                }
+            }
+            if !proof.new.iter().any(|e| e.finding.starts_with(&entry.code)) {
+                wrong.push(format!("{}: the proof by {} does not prove it", entry.code, proof.edit.set));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// One proof a grade and branch: every rung of every check is reached.
+#[test]
+fn every_rung_is_proved() {
+    let mut reached: BTreeSet<(String, String, String)> = BTreeSet::new();
+    let mut runs: Vec<Judged> = SOUND.iter().map(|(name, _)| sound_judged(name)).collect();
+    for entry in &BOOK.entries {
+        runs.extend(entry.proofs.iter().map(|p| edited(&p.job, &p.edit)));
+    }
+    for judged in &runs {
+        let Some((_, _, judgement)) = &judged.judged else { continue };
+        for f in &judgement.findings {
+            if let Some(entry) = BOOK.entry(&f.code) {
+                let check = entry.checks.iter().find(|c| c.id == f.check).expect("a check of the rule");
+                // The rung is told by its remedy, which has no figures.
+                let rung = check.ladder.iter().position(|r| r.grade == f.grade && r.remedy == f.remedy).expect("a rung");
+                reached.insert((f.code.clone(), f.check.clone(), rung.to_string()));
+            }
+        }
+    }
+    let mut missing = Vec::new();
+    for entry in &BOOK.entries {
+        for check in &entry.checks {
+            for (i, rung) in check.ladder.iter().enumerate() {
+                if !reached.contains(&(entry.code.clone(), check.id.clone(), i.to_string())) {
+                    missing.push(format!("{} {} rung {i} ({:?}): {}", entry.code, check.id, rung.grade, rung.when));
+                }
+            }
+        }
+    }
+    assert!(missing.is_empty(), "no proof reaches:\n{}", missing.join("\n"));
+}
+
+/// Answers a job may leave out: a stated fallback stands in, or the rules that
+/// need them do not apply. Each with the reason.
+const OPTIONAL: &[(&str, &str)] = &[
+    ("layout.insulation_exposed", "the kit's nominal stands in"),
+    ("kit.insulation_exposed.nominal", "the layout's own choice stands before it"),
+    ("layout.ring_below_screen_cut", "50 mm, common practice, stands in"),
+    ("tolerances.insulation_cut", "2 mm, common practice, stands in"),
+    ("tolerances.semicon_edge", "2 mm, common practice, stands in"),
+    ("tolerances.tube_lower_mark", "3 mm, common practice, stands in"),
+    ("kit.sct.over_insulation_least", "the screening figure stands in and the rule says so"),
+    ("kit.sct.stated_for_um", "not stated is an answer that the rule refuses where it matters"),
+    ("kit.sheet.number", "as above"),
+    ("kit.sheet.issue", "as above"),
+    ("kit.filler.on_semicon", "not stated is what D03 refuses"),
+    ("kit.filler.on_insulation", "as above"),
+    ("kit.dia_outer_at_edge", "walls over the core screen stand in"),
+    ("kit.wall_over_semicon", "needed only where the diameter at the edge is not stated"),
+    ("cable.dia_over_core_screen", "as above"),
+    ("kit.outer_tube.wall", "the tube's diameter stands in, never too favourable"),
+    ("kit.below_body", "an outer tube is assumed, never too favourable"),
+    ("cable.dia_over_insulation", "needed only with a stated outer wall or a bare core"),
+    ("cable.min_bend_core_to", "unstated counts as the inside, the stricter"),
+    ("layout.trefoil_turn", "nought: the middle core towards the cover"),
+    ("layout.crutch_height", "needed with the crutch inside only"),
+    ("layout.entry_pitch", "needed with the crutch outside only"),
+    ("layout.entry_height", "as above"),
+    ("layout.crutch_below_plate", "as above"),
+    ("kit.edge_to_crutch_least", "needed with the crutch inside only"),
+    ("kit.technique", "needed where the stress control is declared moulded"),
+    ("enclosure.type_test_with_boots", "needed where live metal is near"),
+    ("boots.code", "as above"),
+    ("boots.phase_to_phase", "needed where live metal is near and boots are fitted"),
+    ("boots.phase_to_earth", "as above"),
+];
+
+/// No rule passes in silence: take any answer it rests on away, and it says so.
+#[test]
+fn a_missing_answer_never_passes() {
+    let optional: BTreeMap<&str, &str> = OPTIONAL.iter().copied().collect();
+    let mut wrong = Vec::new();
+    let mut tried = 0;
+    for (name, _) in SOUND {
+        let judged = sound_judged(name);
+        let (job, sheet, judgement) = judged.judged.as_ref().expect("a sound job");
+        for entry in BOOK.entries.iter().filter(|e| judgement.judged.contains(&e.code)) {
+            for given in roots(&BOOK, entry.code.as_str()) {
+                if job.get(&given).is_none() || sheet.get(&given).is_none() {
+                    continue;
+                }
+                tried += 1;
+                let edit = Edit { set: given.clone(), to: None };
+                let after = edited(name, &edit);
+                let said = match &after.judged {
+                    None => true,
+                    Some((_, _, j)) => {
+                        j.not_judged.iter().any(|n| n.code == entry.code)
+                            || j.findings.iter().any(|f| f.code == entry.code && f.grade == Grade::Blocks && f.state == State::Open)
+                    }
+                };
+                if !said && !optional.contains_key(given.as_str()) {
+                    wrong.push(format!("{name}: {} passes without {given}", entry.code));
+                }
+            }
+        }
+    }
+    assert!(tried > 150, "only {tried} answers were taken away");
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// Given facts that a rule's conditions rest on, through computed ones.
+fn roots(book: &RuleBook, code: &str) -> BTreeSet<String> {
+    let declared = cutback::facts::declared();
+    let mut open: Vec<String> = book.facts_by_check(code).into_iter().map(|(_, fact)| fact).collect();
+    let mut seen = BTreeSet::new();
+    let mut out = BTreeSet::new();
+    while let Some(name) = open.pop() {
+        if !seen.insert(name.clone()) {
+            continue;
+        }
+        match declared.get(&name) {
+            Some(d) if d.formula.is_some() => open.extend(d.inputs.iter().map(|i| (*i).to_string())),
+            _ => {
+                out.insert(name);
+            }
+        }
+    }
+    out
+}
+
+/// Whatever one fact a rule's conditions read directly: without it, "not judged".
+#[test]
+fn every_fact_of_a_condition_is_needed() {
+    let mut wrong = Vec::new();
+    for (name, _) in SOUND {
+        let judged = sound_judged(name);
+        let (job, sheet, _) = judged.judged.as_ref().expect("a sound job");
+        for entry in &BOOK.entries {
+            for (check, fact) in BOOK.facts_by_check(&entry.code) {
+                if sheet.get(&fact).is_none_or(|f| f.value.is_err()) {
+                    continue;
+                }
+                let judgement = BOOK.judge(&sheet.without(&fact), job, &judged.sources);
+                let applied = BOOK.applies(&entry.code, &check, sheet);
+                let said = judgement.not_judged.iter().any(|n| n.code == entry.code && n.check == check);
+                if applied && !said {
+                    wrong.push(format!("{name}: {} {check} is silent without {fact}", entry.code));
+                }
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn forty_one_rules_are_planned() {
+    assert_eq!(BOOK.entries.len() + BOOK.coming.len(), cutback::rules::ALL_RULES);
+    let mut codes: Vec<&str> = BOOK.entries.iter().map(|e| e.code.as_str()).chain(BOOK.coming.iter().map(|c| c.code.as_str())).collect();
+    codes.sort_unstable();
+    let count = codes.len();
+    codes.dedup();
+    assert_eq!(codes.len(), count, "a code stands twice");
+    for entry in &BOOK.entries {
+        for check in &entry.checks {
+            assert!(!check.basis.is_empty() && !check.figures.is_empty(), "{} {}", entry.code, check.id);
+            for rung in &check.ladder {
+                assert!(!rung.remedy.contains("{{"), "{} {}: a remedy has a figure", entry.code, check.id);
+                assert!(rung.remedy.len() > 10 && rung.message.len() > 10);
+            }
+        }
+    }
+}
