@@ -68,9 +68,5 @@ pub fn altitude(levels: &[f64], i: &AltitudeInput) -> Result<AltitudeLevel, Refu
         .filter(|l| *l >= required - 1e-9)
         .min_by(f64::total_cmp)
         .ok_or(Refusal::AboveTable)?;
-    Ok(AltitudeLevel {
-        ka,
-        required_kv: required,
-        next_liwv_kv: next,
-    })
+    Ok(AltitudeLevel { ka, required_kv: required, next_liwv_kv: next })
 }

@@ -17,21 +17,10 @@ enum Shape {
     /// Straight line.
     Line { from: V3, run: V3 },
     /// S-bend: plan position goes with `(1 - cos)/2` of the height.
-    Wave {
-        low: V3,
-        step: [f64; 2],
-        height: f64,
-    },
+    Wave { low: V3, step: [f64; 2], height: f64 },
     /// Circle arc in a vertical plane, `p = foot + way (e R (1-cos f) + z R sin f)`,
     /// `f` from `first` to `last`.
-    Arc {
-        foot: V3,
-        e: [f64; 2],
-        way: f64,
-        radius: f64,
-        first: f64,
-        last: f64,
-    },
+    Arc { foot: V3, e: [f64; 2], way: f64, radius: f64, first: f64, last: f64 },
 }
 
 /// One smooth piece and the arc length at which it begins.
@@ -63,23 +52,12 @@ impl Piece {
                 let (sin, cos) = libm::sincos(PI * (1.0 - u));
                 let (off, d1, d2) = ((1.0 - cos) / 2.0, -PI * sin / 2.0, PI * PI * cos / 2.0);
                 (
-                    [
-                        low[0] + step[0] * off,
-                        low[1] + step[1] * off,
-                        low[2] + height * (1.0 - u),
-                    ],
+                    [low[0] + step[0] * off, low[1] + step[1] * off, low[2] + height * (1.0 - u)],
                     [step[0] * d1, step[1] * d1, -height],
                     [step[0] * d2, step[1] * d2, 0.0],
                 )
             }
-            Shape::Arc {
-                foot,
-                e,
-                way,
-                radius,
-                first,
-                last,
-            } => {
+            Shape::Arc { foot, e, way, radius, first, last } => {
                 let turn = last - first;
                 let (sin, cos) = libm::sincos(first + turn * u);
                 let r = way * radius;
@@ -96,11 +74,7 @@ impl Piece {
     pub fn spot(&self, u: f64) -> Spot {
         let (p, d1, _) = self.jet(u);
         let n = norm(d1);
-        let t = if n > 0.0 {
-            scale(d1, 1.0 / n)
-        } else {
-            [0.0, 0.0, -1.0]
-        };
+        let t = if n > 0.0 { scale(d1, 1.0 / n) } else { [0.0, 0.0, -1.0] };
         Spot { p, t }
     }
 
@@ -111,11 +85,7 @@ impl Piece {
             Shape::Arc { radius, .. } => *radius,
             Shape::Wave { step, height, .. } => {
                 let s = norm([step[0], step[1], 0.0]);
-                if s > 0.0 {
-                    2.0 * height * height / (PI * PI * s)
-                } else {
-                    f64::INFINITY
-                }
+                if s > 0.0 { 2.0 * height * height / (PI * PI * s) } else { f64::INFINITY }
             }
         }
     }
@@ -164,11 +134,7 @@ impl Piece {
             let side = PI / 2.0 * libm::sin(PI * u);
             (height * height + s2 * side * side).sqrt()
         };
-        GAUSS
-            .iter()
-            .map(|&(x, w)| w * (speed(mid - half * x) + speed(mid + half * x)))
-            .sum::<f64>()
-            * half
+        GAUSS.iter().map(|&(x, w)| w * (speed(mid - half * x) + speed(mid + half * x))).sum::<f64>() * half
     }
 }
 
@@ -188,23 +154,14 @@ pub(super) struct Axis {
 
 impl Axis {
     pub fn new() -> Self {
-        Self {
-            pieces: Vec::with_capacity(4),
-            start_arc: 0.0,
-            tail: 0.0,
-        }
+        Self { pieces: Vec::with_capacity(4), start_arc: 0.0, tail: 0.0 }
     }
 
     fn push(&mut self, shape: Shape, length: f64) {
         if length <= 0.0 {
             return;
         }
-        let mut piece = Piece {
-            shape,
-            begins: self.tail,
-            length,
-            panels: None,
-        };
+        let mut piece = Piece { shape, begins: self.tail, length, panels: None };
         if matches!(piece.shape, Shape::Wave { .. }) {
             let mut ends = Box::new([0.0; PANELS + 1]);
             for k in 0..PANELS {
@@ -251,14 +208,7 @@ impl Axis {
         let top = [high[0], high[1], low[2] + square.sqrt()];
         self.line(high, top);
         for (foot, way, first, last) in [(top, -1.0, 0.0, turn), (low, 1.0, turn, 0.0)] {
-            let shape = Shape::Arc {
-                foot,
-                e,
-                way,
-                radius,
-                first,
-                last,
-            };
+            let shape = Shape::Arc { foot, e, way, radius, first, last };
             self.push(shape, radius * turn);
         }
         true
@@ -267,12 +217,7 @@ impl Axis {
     /// Piece and `u` at an arc length; beyond the end, the end itself.
     pub fn locate(&self, arc: f64) -> (usize, f64) {
         let last = self.pieces.len().saturating_sub(1);
-        let k = self
-            .pieces
-            .iter()
-            .take(last)
-            .take_while(|p| p.begins + p.length <= arc)
-            .count();
+        let k = self.pieces.iter().take(last).take_while(|p| p.begins + p.length <= arc).count();
         let u = self.pieces.get(k).map_or(0.0, |p| p.u_at(arc - p.begins));
         (k, u)
     }
@@ -282,10 +227,7 @@ impl Axis {
         let (k, u) = self.locate(arc);
         match self.pieces.get(k) {
             Some(piece) => piece.spot(u),
-            None => Spot {
-                p: [0.0; 3],
-                t: [0.0, 0.0, -1.0],
-            },
+            None => Spot { p: [0.0; 3], t: [0.0, 0.0, -1.0] },
         }
     }
 

@@ -42,10 +42,7 @@ pub fn spread_bound(i: &SpreadInput) -> Result<Spread, Refusal> {
         return Err(Refusal::TubeBelowStart);
     }
     if h >= r {
-        return Ok(Spread {
-            q_mm: None,
-            bound_mm: None,
-        });
+        return Ok(Spread { q_mm: None, bound_mm: None });
     }
     let q = r - (r * r - h * h).sqrt();
     Ok(Spread {

@@ -120,14 +120,8 @@ pub fn termination_chain(i: &TerminationInput) -> Result<TerminationChain, Refus
         (some(i.bedding_left_mm), "bedding left"),
         (some(i.armour_left_mm), "armour left"),
         (some(i.crutch_height_mm), "crutch height"),
-        (
-            some(i.armour_cut_from_plate_mm),
-            "armour cut from the plate",
-        ),
-        (
-            some(i.sheath_cut_from_plate_mm),
-            "sheath cut from the plate",
-        ),
+        (some(i.armour_cut_from_plate_mm), "armour cut from the plate"),
+        (some(i.sheath_cut_from_plate_mm), "sheath cut from the plate"),
     ];
     all.extend(walls.iter().map(|&w| (w, "recovered wall")));
     in_range(&all)?;
@@ -199,17 +193,12 @@ fn cuts(i: &TerminationInput) -> Result<Cuts, Refusal> {
         None => Ok(Cuts::default()),
         Some(ArmourAt::Crutch) => {
             let sum = |a: f64| Some(a + i.bedding_left_mm? + i.armour_left_mm?);
-            Ok(Cuts {
-                along: i.tail_straight_mm.and_then(sum),
-                ..Cuts::default()
-            })
+            Ok(Cuts { along: i.tail_straight_mm.and_then(sum), ..Cuts::default() })
         }
         Some(ArmourAt::Gland) => {
-            let (Some(crutch), Some(armour), Some(sheath)) = (
-                i.crutch_height_mm,
-                i.armour_cut_from_plate_mm,
-                i.sheath_cut_from_plate_mm,
-            ) else {
+            let (Some(crutch), Some(armour), Some(sheath)) =
+                (i.crutch_height_mm, i.armour_cut_from_plate_mm, i.sheath_cut_from_plate_mm)
+            else {
                 return Err(Refusal::GlandFiguresMissing);
             };
             if sheath < armour {
@@ -285,10 +274,6 @@ pub fn test_clearance(i: &TestClearanceInput) -> Result<TestClearance, Refusal> 
         // A thousandth off first, so that a sum that is whole stays whole.
         test_clearance_print_mm: (need - 0.001).ceil().max(0.0),
         palm_gap_mm: gap,
-        verdict: if reaches(gap, need) {
-            TestVerdict::Pass
-        } else {
-            TestVerdict::NameArrangement
-        },
+        verdict: if reaches(gap, need) { TestVerdict::Pass } else { TestVerdict::NameArrangement },
     })
 }

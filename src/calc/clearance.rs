@@ -53,18 +53,12 @@ pub fn clearance_lookup(rows: &[ClearanceRow], i: &ClearanceInput) -> Result<Cle
     if of_um.peek().is_none() {
         return Err(Refusal::UmNotInTable);
     }
-    let rated = of_um
-        .find(|r| same(r.liwv_kv, i.liwv_kv))
-        .ok_or(Refusal::LiwvNotForUm)?;
+    let rated = of_um.find(|r| same(r.liwv_kv, i.liwv_kv)).ok_or(Refusal::LiwvNotForUm)?;
     let required = altitude_factor(&i.form, i.altitude_m, 1.0)? * rated.liwv_kv;
     let row = rows
         .iter()
         .filter(|r| r.liwv_kv >= required - 1e-9 && r.um_kv >= i.um_kv - 1e-9)
-        .min_by(|a, b| {
-            a.liwv_kv
-                .total_cmp(&b.liwv_kv)
-                .then(a.um_kv.total_cmp(&b.um_kv))
-        })
+        .min_by(|a, b| a.liwv_kv.total_cmp(&b.liwv_kv).then(a.um_kv.total_cmp(&b.um_kv)))
         .ok_or(Refusal::AboveTable)?;
     Ok(Clearance {
         required_kv: required,

@@ -45,16 +45,8 @@ pub fn disc_disc(two: &TwoDiscs) -> Result<DiscDistance, Refusal> {
     }
     let normal = |n: V3| unit(n).ok_or(Refusal::FigureOutOfRange("disc normal"));
     let near = nearest(
-        &Disc {
-            c: two.c1_mm,
-            n: normal(two.n1)?,
-            r: two.r1_mm,
-        },
-        &Disc {
-            c: two.c2_mm,
-            n: normal(two.n2)?,
-            r: two.r2_mm,
-        },
+        &Disc { c: two.c1_mm, n: normal(two.n1)?, r: two.r1_mm },
+        &Disc { c: two.c2_mm, n: normal(two.n2)?, r: two.r2_mm },
     );
     Ok(DiscDistance {
         distance_mm: if near.d < TOUCHING_MM { 0.0 } else { near.d },
@@ -114,11 +106,7 @@ pub(super) fn nearest(a: &Disc, b: &Disc) -> Near {
     }
     // A rim of one against the face of the other, either way round.
     if let Some(found) = rim_to_face(b, a) {
-        return Near {
-            d: found.d,
-            p: found.q,
-            q: found.p,
-        };
+        return Near { d: found.d, p: found.q, q: found.p };
     }
     if let Some(found) = rim_to_face(a, b) {
         return found;
@@ -139,11 +127,7 @@ pub(super) fn nearest(a: &Disc, b: &Disc) -> Near {
 }
 
 fn near(p: V3, q: V3) -> Near {
-    Near {
-        d: dist(p, q),
-        p,
-        q,
-    }
+    Near { d: dist(p, q), p, q }
 }
 
 /// A point that lies in both discs, where their planes cross.

@@ -59,12 +59,7 @@ pub fn drawing(layout: &Layout) -> Result<Drawing, Refusal> {
                     .filter(|(_, arc)| *arc <= axis.start_arc)
                     .map(|&(name, arc)| {
                         let spot = axis.at(arc);
-                        DrawnStation {
-                            name,
-                            arc_mm: arc,
-                            at_mm: spot.p,
-                            direction: spot.t,
-                        }
+                        DrawnStation { name, arc_mm: arc, at_mm: spot.p, direction: spot.t }
                     })
                     .collect(),
             }

@@ -58,9 +58,7 @@ impl EarthedGaps {
         let l = &layout.limits;
         reaches(self.edge_to_plate_or_entry_mm, l.edge_to_plate_min_mm)
             && reaches(self.tube_to_plate_or_entry_mm, l.earth_gap_min_mm)
-            && self
-                .edge_to_crutch_mm
-                .is_none_or(|gap| reaches(gap, l.edge_to_crutch_min_mm))
+            && self.edge_to_crutch_mm.is_none_or(|gap| reaches(gap, l.edge_to_crutch_min_mm))
     }
 }
 
@@ -90,13 +88,9 @@ pub(super) fn earthed_of(layout: &Layout, axes: &[Axis; 3]) -> EarthedGaps {
     let edge_ring = low(stations.B, ring);
     let tube_ring = low(stations.L, ring);
     let crutch = (layout.start.kind == StartKind::Crutch).then(|| {
-        least(axes.iter().map(|axis| {
-            (
-                axis.start_arc - stations.B,
-                axis.at(axis.start_arc).p,
-                axis.start_arc,
-            )
-        }))
+        least(
+            axes.iter().map(|axis| (axis.start_arc - stations.B, axis.at(axis.start_arc).p, axis.start_arc)),
+        )
     });
 
     let b = &layout.box_;
@@ -166,24 +160,10 @@ fn towards_plane(layout: &Layout, axes: &[Axis; 3], n: V3, plane: f64) -> (f64, 
 
 /// The least of the three phases; of equals the first.
 fn least(of: impl Iterator<Item = (f64, V3, f64)>) -> (f64, EarthedAt) {
-    let mut best = (
-        f64::INFINITY,
-        EarthedAt {
-            phase: 1,
-            point_mm: [0.0; 3],
-            arc_mm: 0.0,
-        },
-    );
+    let mut best = (f64::INFINITY, EarthedAt { phase: 1, point_mm: [0.0; 3], arc_mm: 0.0 });
     for (i, (gap, point_mm, arc_mm)) in of.enumerate() {
         if gap < best.0 - 1e-9 {
-            best = (
-                gap,
-                EarthedAt {
-                    phase: i + 1,
-                    point_mm,
-                    arc_mm,
-                },
-            );
+            best = (gap, EarthedAt { phase: i + 1, point_mm, arc_mm });
         }
     }
     best

@@ -73,9 +73,7 @@ impl LeastHeights {
 pub fn chain_height_mm(layout: &Layout) -> f64 {
     let l = &layout.limits;
     let z0 = layout.start_height_mm();
-    let plate = l
-        .edge_to_plate_min_mm
-        .max(l.earth_gap_min_mm + layout.sct_over_semicon_mm);
+    let plate = l.edge_to_plate_min_mm.max(l.earth_gap_min_mm + layout.sct_over_semicon_mm);
     let edge = match layout.start.kind {
         StartKind::Crutch => plate.max(z0 + l.edge_to_crutch_min_mm),
         StartKind::Entries => z0 + plate,
@@ -87,10 +85,7 @@ pub fn chain_height_mm(layout: &Layout) -> f64 {
 /// refusals for want of height, which are what this is asked about.
 pub fn least_heights(layout: &Layout) -> Result<LeastHeights, Refusal> {
     layout.check_without_height()?;
-    let (a, i) = (
-        layout.lug_insulation_end_to_stud_mm,
-        layout.insulation_exposed_mm,
-    );
+    let (a, i) = (layout.lug_insulation_end_to_stud_mm, layout.insulation_exposed_mm);
     let base = layout.start_height_mm() + a;
     let lowest = base + i + layout.sct_over_semicon_mm + 1.0;
     let at = |z: f64| {
@@ -134,11 +129,7 @@ fn slice_share(layout: &Layout) -> Option<f64> {
     slices.ok()?.f.filter(|f| *f > 0.0 && *f < 1.0)
 }
 
-fn least_passing(
-    lowest: f64,
-    to_mm: f64,
-    passes: impl Fn(f64) -> bool,
-) -> (Option<f64>, Option<HeightNote>) {
+fn least_passing(lowest: f64, to_mm: f64, passes: impl Fn(f64) -> bool) -> (Option<f64>, Option<HeightNote>) {
     let (mut low, mut high) = (lowest, lowest + SEARCH_MM);
     if passes(low) {
         return (None, Some(HeightNote::NotLimiting));

@@ -68,9 +68,7 @@ pub struct Verdicts {
 
 impl Verdicts {
     pub fn clean(&self) -> bool {
-        [self.j14, self.j15, self.j16, self.j19]
-            .iter()
-            .all(|v| *v == Verdict::Pass)
+        [self.j14, self.j15, self.j16, self.j19].iter().all(|v| *v == Verdict::Pass)
     }
 }
 
@@ -95,12 +93,7 @@ pub fn judgement(layout: &Layout) -> Result<Judgement, Refusal> {
             bend: j19.verdict,
         }),
     };
-    let verdicts = Verdicts {
-        j14: j14.verdict,
-        j15: j15.verdict,
-        j16: j16.verdict,
-        j19: j19.verdict,
-    };
+    let verdicts = Verdicts { j14: j14.verdict, j15: j15.verdict, j16: j16.verdict, j19: j19.verdict };
     Ok(Judgement {
         h_mm: layout.height_mm(),
         j14,
@@ -145,11 +138,7 @@ pub(super) fn judge_height(layout: &Layout) -> J14 {
         needed_mm: needed,
         given_mm: given,
         spare_mm: given - needed,
-        verdict: if reaches(given, needed) {
-            Verdict::Pass
-        } else {
-            Verdict::Block
-        },
+        verdict: if reaches(given, needed) { Verdict::Pass } else { Verdict::Block },
     }
 }
 
@@ -165,22 +154,14 @@ pub(super) fn judge_bends(layout: &Layout) -> Result<J19, Refusal> {
         })
     };
     let inside_box = of(layout.height_mm(), layout.step_in_box())?;
-    let outside = layout
-        .depth_below()
-        .map(|depth| of(depth, layout.step_outside()))
-        .transpose()?;
+    let outside = layout.depth_below().map(|depth| of(depth, layout.step_outside())).transpose()?;
     let verdict = [Some(inside_box), outside]
         .into_iter()
         .flatten()
         .map(|b| b.verdict.unwrap_or(Verdict::Block))
         .max_by_key(|v| v.rank())
         .unwrap_or(Verdict::Block);
-    Ok(J19 {
-        inside_box,
-        outside,
-        verdict,
-        limit_missing: layout.limits.min_bend_core_mm.is_none(),
-    })
+    Ok(J19 { inside_box, outside, verdict, limit_missing: layout.limits.min_bend_core_mm.is_none() })
 }
 
 struct GapFigures {

@@ -223,26 +223,20 @@ impl Layout {
         }
         match s.kind {
             StartKind::Crutch => {
-                let k = s
-                    .crutch_height_mm
-                    .ok_or(Refusal::FigureMissing("crutch height"))?;
+                let k = s.crutch_height_mm.ok_or(Refusal::FigureMissing("crutch height"))?;
                 if k < 0.0 {
                     return Err(Refusal::CrutchBelowPlateNeedsSingleEntries);
                 }
             }
             StartKind::Entries => {
-                let top = s
-                    .entry_height_mm
-                    .ok_or(Refusal::FigureMissing("entry height"))?;
+                let top = s.entry_height_mm.ok_or(Refusal::FigureMissing("entry height"))?;
                 if top < 0.0 {
                     return Err(Refusal::EntryHeightNegative);
                 }
                 if s.crutch_below_plate_mm.is_some_and(|depth| depth <= 0.0) {
                     return Err(Refusal::CrutchDepthNotPositive);
                 }
-                let pitch = s
-                    .entry_pitch_mm
-                    .ok_or(Refusal::FigureMissing("entry pitch"))?;
+                let pitch = s.entry_pitch_mm.ok_or(Refusal::FigureMissing("entry pitch"))?;
                 if pitch <= 0.0 {
                     return Err(Refusal::FigureOutOfRange("entry pitch"));
                 }
@@ -257,9 +251,7 @@ impl Layout {
         }
         let mut seen = [false; 3];
         for stud in self.core_to_stud {
-            let slot = usize::try_from(stud)
-                .ok()
-                .and_then(|n| seen.get_mut(n.wrapping_sub(1)));
+            let slot = usize::try_from(stud).ok().and_then(|n| seen.get_mut(n.wrapping_sub(1)));
             match slot {
                 Some(slot) if !*slot => *slot = true,
                 _ => return Err(Refusal::CoreToStudNotAPermutation),
@@ -278,10 +270,7 @@ impl Layout {
             (self.sct_over_insulation_mm, "tube over the insulation"),
             (self.sct_over_semicon_mm, "tube over the core screen"),
             (self.semicon_left_mm, "core screen left"),
-            (
-                self.limits.min_bend_core_mm.unwrap_or(0.0),
-                "least bending radius",
-            ),
+            (self.limits.min_bend_core_mm.unwrap_or(0.0), "least bending radius"),
         ];
         if let Some((_, what)) = above_zero.iter().find(|(v, _)| *v <= 0.0) {
             return Err(Refusal::FigureOutOfRange(what));
@@ -331,10 +320,7 @@ impl Layout {
 
     /// Which start place (0 left, 1 middle, 2 right) feeds stud `phase`.
     pub(super) fn place_of(&self, phase: usize) -> usize {
-        self.core_to_stud
-            .iter()
-            .position(|&s| usize::try_from(s) == Ok(phase))
-            .unwrap_or(1)
+        self.core_to_stud.iter().position(|&s| usize::try_from(s) == Ok(phase)).unwrap_or(1)
     }
 
     /// Place of a core in the bunch, in plan.
@@ -342,8 +328,7 @@ impl Layout {
         let d = self.start.core_dia_mm;
         match self.start.arrangement {
             Some(Arrangement::Trefoil) => {
-                let at =
-                    [210.0, 90.0, 330.0][place.min(2)] + self.start.rotation_deg.unwrap_or(0.0);
+                let at = [210.0, 90.0, 330.0][place.min(2)] + self.start.rotation_deg.unwrap_or(0.0);
                 let angle = at.to_radians();
                 // Circle through the centres of three touching cores.
                 let radius = d / 3f64.sqrt();
@@ -403,10 +388,7 @@ pub(super) fn at_height(plan: [f64; 2], z: f64) -> V3 {
 
 /// Refuses the first figure that is not a number or absurdly large.
 pub(super) fn in_range(all: &[(f64, &'static str)]) -> Result<(), Refusal> {
-    match all
-        .iter()
-        .find(|(v, _)| !v.is_finite() || v.abs() > LONGEST_MM)
-    {
+    match all.iter().find(|(v, _)| !v.is_finite() || v.abs() > LONGEST_MM) {
         Some((_, what)) => Err(Refusal::FigureOutOfRange(what)),
         None => Ok(()),
     }

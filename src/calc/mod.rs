@@ -49,12 +49,11 @@ pub use earthed::{EarthedAt, EarthedGaps, EarthedPlaces, earthed_gaps};
 pub use heights::{HeightNote, LeastHeights, chain_height_mm, least_heights};
 pub use judge::{J14, J15, J19, Judgement, Verdicts, judgement, verdicts};
 pub use layout::{
-    Arrangement, BendRef, BoxSize, Diameters, LONGEST_MM, Layout, Limits, Start, StartKind,
-    Stations,
+    Arrangement, BendRef, BoxSize, Diameters, LONGEST_MM, Layout, Limits, Start, StartKind, Stations,
 };
 pub use refusal::Refusal;
 pub use rounding::{RoundedChain, chain_rounding};
-pub use route::{PhaseRoute, Route, course, point_at, route};
+pub use route::{CourseSpot, PhaseRoute, Route, course, point_at, route};
 pub use slices::{SliceInput, SliceNote, Slices, f13_slices};
 pub use solid::{GapAt, SolidGap, sbend_gap, solid_gap};
 pub use stack::{Grade, Stack, StackInput, StackRow, tolerance_stack};

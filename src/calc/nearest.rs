@@ -51,23 +51,14 @@ impl<'a> Task<'a> {
             }
         }
         let bound = least.sqrt() - a.r - b.r - (a.spacing + b.spacing) / 2.0;
-        Self {
-            on,
-            to,
-            a,
-            b,
-            bound,
-        }
+        Self { on, to, a, b, bound }
     }
 }
 
 impl Best {
     /// Nothing found yet; only distances below `cutoff` will be looked for.
     pub fn below(cutoff: f64) -> Self {
-        Self {
-            signed: cutoff,
-            found: None,
-        }
+        Self { signed: cutoff, found: None }
     }
 
     fn offer(&mut self, signed: f64, found: impl FnOnce() -> Found) {
@@ -98,11 +89,8 @@ impl Best {
     fn tube_to_tube(&mut self, task: &Task<'_>) {
         let (a, b) = (task.a, task.b);
         let width = b.nodes.len();
-        let grid: Vec<f64> = a
-            .nodes
-            .iter()
-            .flat_map(|i| b.nodes.iter().map(move |j| dist(i.p, j.p)))
-            .collect();
+        let grid: Vec<f64> =
+            a.nodes.iter().flat_map(|i| b.nodes.iter().map(move |j| dist(i.p, j.p))).collect();
         let slack = a.r + b.r + (a.spacing + b.spacing) / 2.0;
         for (at, &d) in grid.iter().enumerate() {
             if d - slack >= self.signed {
@@ -152,13 +140,7 @@ impl Best {
                 } else {
                     (near.p, near.q, [task.a.arc(u), task.b.arc(v)])
                 };
-                Found {
-                    on: task.on,
-                    to: task.to,
-                    p,
-                    q,
-                    arcs,
-                }
+                Found { on: task.on, to: task.to, p, q, arcs }
             });
         }
     }
@@ -208,18 +190,10 @@ fn common_normal(a: &Span<'_>, b: &Span<'_>, mut u: f64, mut v: f64) -> Option<N
         let det = huu * hvv - huv * huv;
         let short = |step: f64, speed: f64| {
             let most = stride / speed;
-            if step.is_finite() {
-                step.max(-most).min(most)
-            } else {
-                0.0
-            }
+            if step.is_finite() { step.max(-most).min(most) } else { 0.0 }
         };
-        let nu = (u + short((huv * gv - hvv * gu) / det, speed_u))
-            .max(u0)
-            .min(u1);
-        let nv = (v + short((huv * gu - huu * gv) / det, speed_v))
-            .max(v0)
-            .min(v1);
+        let nu = (u + short((huv * gv - hvv * gu) / det, speed_u)).max(u0).min(u1);
+        let nv = (v + short((huv * gu - huu * gv) / det, speed_v)).max(v0).min(v1);
         if nu == u && nv == v {
             return None;
         }
@@ -232,11 +206,7 @@ fn common_normal(a: &Span<'_>, b: &Span<'_>, mut u: f64, mut v: f64) -> Option<N
 fn sweep(disc: &Disc, span: &Span<'_>, cutoff: f64) -> Option<(Near, f64)> {
     let mut best: Option<(Near, f64)> = None;
     let mut least = cutoff;
-    let bounds: Vec<f64> = span
-        .nodes
-        .iter()
-        .map(|n| disc.distance_to(n.p) - span.r)
-        .collect();
+    let bounds: Vec<f64> = span.nodes.iter().map(|n| disc.distance_to(n.p) - span.r).collect();
     let half = span.spacing / 2.0;
     let first = (0..bounds.len()).min_by(|&i, &j| bounds[i].total_cmp(&bounds[j]))?;
     if bounds[first] - half >= least {
@@ -266,11 +236,7 @@ fn sweep(disc: &Disc, span: &Span<'_>, cutoff: f64) -> Option<(Near, f64)> {
         // The nearest point of a disc moves along the axis when its disc does.
         let node = &span.nodes[k];
         let downhill_after = slope(&near, node.t) > 0.0;
-        let other = if downhill_after {
-            k.checked_add(1)
-        } else {
-            k.checked_sub(1)
-        };
+        let other = if downhill_after { k.checked_add(1) } else { k.checked_sub(1) };
         let Some(other) = other.and_then(|o| span.nodes.get(o)) else {
             continue;
         };
@@ -285,11 +251,7 @@ fn sweep(disc: &Disc, span: &Span<'_>, cutoff: f64) -> Option<(Near, f64)> {
 
 /// Above zero while the distance falls with growing `u`.
 fn slope(near: &Near, t: V3) -> f64 {
-    if near.d > 0.0 {
-        dot(sub(near.p, near.q), t) / near.d
-    } else {
-        0.0
-    }
+    if near.d > 0.0 { dot(sub(near.p, near.q), t) / near.d } else { 0.0 }
 }
 
 /// Closes in on the least distance between sample `from`, where the distance
@@ -305,11 +267,8 @@ fn settle(disc: &Disc, span: &Span<'_>, from: &Node, near: Near, other: &Node) -
     for round in 0..40 {
         // Secant where the signs allow it, and halving every third round.
         let secant = f_low / (f_low - f_high);
-        let k = if round % 3 != 2 && f_high < 0.0 && secant.is_finite() {
-            secant.clamp(0.02, 0.98)
-        } else {
-            0.5
-        };
+        let k =
+            if round % 3 != 2 && f_high < 0.0 && secant.is_finite() { secant.clamp(0.02, 0.98) } else { 0.5 };
         let u = low + (high - low) * k;
         let disc_u = span.disc_at(u);
         let near = nearest(disc, &disc_u);

@@ -22,15 +22,11 @@ pub enum Refusal {
     CrutchDepthNotPositive,
     #[error("no height is left between the start of the cores and the insulation cut at the stud")]
     NoHeightBetweenStartAndInsulationEnd,
-    #[error(
-        "the core screen edge would lie at or below the start of the cores, or above the insulation cut"
-    )]
+    #[error("the core screen edge would lie at or below the start of the cores, or above the insulation cut")]
     EdgeNotAboveStart,
     #[error("the stress control tube would end at or below the breakout, or inside the entry")]
     TubeBelowStart,
-    #[error(
-        "the part of the stress control tube over the insulation is longer than the insulation exposed"
-    )]
+    #[error("the part of the stress control tube over the insulation is longer than the insulation exposed")]
     TubeLongerThanInsulation,
     #[error(
         "the list of studs for the left, middle and right core does not name each of the studs 1, 2 and 3 once"
@@ -56,9 +52,7 @@ pub enum Refusal {
     GlandFiguresMissing,
     #[error("the sheath would be cut above the armour in the gland")]
     GlandCutsReversed,
-    #[error(
-        "a tolerance is negative, or the tube length lies outside its own least and greatest figure"
-    )]
+    #[error("a tolerance is negative, or the tube length lies outside its own least and greatest figure")]
     ToleranceSign,
     #[error(
         "the part is moulded or in one piece: the length rule for tubes does not apply, the kit's figure stands"
@@ -96,9 +90,7 @@ impl Refusal {
             Self::CrutchBelowPlateNeedsSingleEntries => "crutch-below-plate-needs-single-entries",
             Self::EntryHeightNegative => "entry-height-negative",
             Self::CrutchDepthNotPositive => "crutch-depth-not-positive",
-            Self::NoHeightBetweenStartAndInsulationEnd => {
-                "no-height-between-start-and-insulation-end"
-            }
+            Self::NoHeightBetweenStartAndInsulationEnd => "no-height-between-start-and-insulation-end",
             Self::EdgeNotAboveStart => "edge-not-above-start",
             Self::TubeBelowStart => "tube-below-start",
             Self::TubeLongerThanInsulation => "tube-longer-than-insulation",

@@ -31,10 +31,7 @@ pub fn chain_rounding(segments_mm: &[f64]) -> Result<RoundedChain, Refusal> {
         }
     }
     let total = (segments_mm.iter().sum::<f64>() + 0.5 + NOISE_MM).floor() as i64;
-    let mut whole: Vec<i64> = segments_mm
-        .iter()
-        .map(|l| (l + NOISE_MM).floor() as i64)
-        .collect();
+    let mut whole: Vec<i64> = segments_mm.iter().map(|l| (l + NOISE_MM).floor() as i64).collect();
     let remainder = |i: usize| {
         let left = (segments_mm[i] + NOISE_MM).fract();
         (left / NOISE_MM / 10.0).round() as i64
@@ -53,9 +50,5 @@ pub fn chain_rounding(segments_mm: &[f64]) -> Result<RoundedChain, Refusal> {
             sum
         })
         .collect();
-    Ok(RoundedChain {
-        segments_mm: whole,
-        stations_mm,
-        total_mm: total,
-    })
+    Ok(RoundedChain { segments_mm: whole, stations_mm, total_mm: total })
 }

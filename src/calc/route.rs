@@ -20,11 +20,7 @@ pub(super) enum Run {
 
 /// Axes of the three cores, `None` where two arcs do not fit.
 pub(super) fn axes(layout: &Layout, run: Run) -> Option<[Axis; 3]> {
-    Some([
-        axis(layout, 1, run)?,
-        axis(layout, 2, run)?,
-        axis(layout, 3, run)?,
-    ])
+    Some([axis(layout, 1, run)?, axis(layout, 2, run)?, axis(layout, 3, run)?])
 }
 
 fn axis(layout: &Layout, phase: usize, run: Run) -> Option<Axis> {
@@ -113,11 +109,7 @@ pub fn route(layout: &Layout) -> Result<Route, Refusal> {
             lean_at_b_deg: libm::acos(edge.t[2].abs().min(1.0)).to_degrees(),
         }
     };
-    Ok(Route {
-        h_mm: layout.height_mm(),
-        stations_arc_mm: stations,
-        phases: [of(1), of(2), of(3)],
-    })
+    Ok(Route { h_mm: layout.height_mm(), stations_arc_mm: stations, phases: [of(1), of(2), of(3)] })
 }
 
 /// Where a core (`phase` 1 to 3) lies at an arc length from its stud: x, y, z.
@@ -134,10 +126,17 @@ pub fn point_at(layout: &Layout, phase: usize, arc_mm: f64) -> Result<Option<[f6
     Ok((arc_mm <= axis.start_arc).then(|| axis.at(arc_mm).p))
 }
 
+/// A point of a core's axis, and the unit vector down the core there.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CourseSpot {
+    pub point_mm: [f64; 3],
+    pub direction: [f64; 3],
+}
+
 /// Points and directions (down the core) of one core at arc lengths from its
 /// stud, the part below the start included; beyond the crutch, the crutch.
 /// For drawings. Refuses what [`Layout::check`] refuses.
-pub fn course(layout: &Layout, phase: usize, arcs_mm: &[f64]) -> Result<Vec<([f64; 3], [f64; 3])>, Refusal> {
+pub fn course(layout: &Layout, phase: usize, arcs_mm: &[f64]) -> Result<Vec<CourseSpot>, Refusal> {
     layout.check()?;
     if !(1..=3).contains(&phase) || arcs_mm.iter().any(|a| !a.is_finite()) {
         return Err(Refusal::FigureOutOfRange("phase or arc length"));
@@ -148,7 +147,7 @@ pub fn course(layout: &Layout, phase: usize, arcs_mm: &[f64]) -> Result<Vec<([f6
         .iter()
         .map(|arc| {
             let spot = axis.at(arc.max(0.0));
-            (spot.p, spot.t)
+            CourseSpot { point_mm: spot.p, direction: spot.t }
         })
         .collect())
 }

@@ -30,20 +30,12 @@ pub(super) struct Span<'a> {
 
 impl Span<'_> {
     pub fn disc(&self, node: &Node) -> Disc {
-        Disc {
-            c: node.p,
-            n: node.t,
-            r: self.r,
-        }
+        Disc { c: node.p, n: node.t, r: self.r }
     }
 
     pub fn disc_at(&self, u: f64) -> Disc {
         let spot = self.piece.spot(u);
-        Disc {
-            c: spot.p,
-            n: spot.t,
-            r: self.r,
-        }
+        Disc { c: spot.p, n: spot.t, r: self.r }
     }
 
     /// Arc length from the stud.
@@ -87,11 +79,7 @@ fn sample(piece: &Piece, lo: f64, hi: f64, r: f64) -> Span<'_> {
         .map(|i| {
             let u = first + (last - first) * i as f64 / count as f64;
             let spot = piece.spot(u);
-            Node {
-                u,
-                p: spot.p,
-                t: spot.t,
-            }
+            Node { u, p: spot.p, t: spot.t }
         })
         .collect();
     let spacing = nodes
@@ -100,11 +88,5 @@ fn sample(piece: &Piece, lo: f64, hi: f64, r: f64) -> Span<'_> {
         .fold(0.0, f64::max)
         // Arc over chord: five per cent covers a turn of a radian between samples.
         * 1.05;
-    Span {
-        piece,
-        r,
-        nodes,
-        spacing,
-        tight: piece.least_radius() <= r,
-    }
+    Span { piece, r, nodes, spacing, tight: piece.least_radius() <= r }
 }

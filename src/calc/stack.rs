@@ -111,57 +111,28 @@ pub fn tolerance_stack(i: &StackInput) -> Result<Stack, Refusal> {
         (i.tol_insulation_cut_mm, "tolerance of the insulation cut"),
         (i.tol_semicon_edge_mm, "tolerance of the core screen edge"),
         (i.tol_tube_set_mm, "tolerance of the tube mark"),
-        (
-            some(i.sct_over_insulation_min_mm),
-            "least tube over the insulation",
-        ),
-        (
-            some(i.sct_over_semicon_min_mm),
-            "least tube over the core screen",
-        ),
+        (some(i.sct_over_insulation_min_mm), "least tube over the insulation"),
+        (some(i.sct_over_semicon_min_mm), "least tube over the core screen"),
         (some(i.clear_surface_min_mm), "least clear surface"),
-        (
-            some(i.insulation_exposed_min_mm),
-            "least insulation exposed",
-        ),
+        (some(i.insulation_exposed_min_mm), "least insulation exposed"),
         (some(i.edge_to_plate_min_mm), "least edge to plate"),
         (some(i.box_gland_to_stud_mm), "gland plate to stud"),
         (box_tol, "tolerance of the box"),
         (some(i.entry_height_mm), "entry height"),
     ])?;
-    let (ta, tb, tl) = (
-        i.tol_insulation_cut_mm,
-        i.tol_semicon_edge_mm,
-        i.tol_tube_set_mm,
-    );
-    let (shorter, longer) = (
-        i.sct_length_mm - i.sct_length_min_mm,
-        i.sct_length_max_mm - i.sct_length_mm,
-    );
-    if [ta, tb, tl, box_tol, shorter, longer]
-        .iter()
-        .any(|t| *t < 0.0)
-    {
+    let (ta, tb, tl) = (i.tol_insulation_cut_mm, i.tol_semicon_edge_mm, i.tol_tube_set_mm);
+    let (shorter, longer) = (i.sct_length_mm - i.sct_length_min_mm, i.sct_length_max_mm - i.sct_length_mm);
+    if [ta, tb, tl, box_tol, shorter, longer].iter().any(|t| *t < 0.0) {
         return Err(Refusal::ToleranceSign);
     }
     let over_insulation = i.sct_length_mm - i.sct_over_semicon_mm;
     let edge = i.lug_insulation_end_to_stud_mm + i.insulation_exposed_mm;
     let edge_to_plate = i.box_gland_to_stud_mm.zip(i.edge_to_plate_min_mm);
     Ok(Stack {
-        sct_over_insulation: Sum {
-            nominal: over_insulation,
-            kit: shorter,
-            fixed: 0.0,
-            marks: &[tl, tb],
-        }
-        .row(i.sct_over_insulation_min_mm),
-        sct_over_semicon: Sum {
-            nominal: i.sct_over_semicon_mm,
-            kit: 0.0,
-            fixed: 0.0,
-            marks: &[tl, tb],
-        }
-        .row(i.sct_over_semicon_min_mm),
+        sct_over_insulation: Sum { nominal: over_insulation, kit: shorter, fixed: 0.0, marks: &[tl, tb] }
+            .row(i.sct_over_insulation_min_mm),
+        sct_over_semicon: Sum { nominal: i.sct_over_semicon_mm, kit: 0.0, fixed: 0.0, marks: &[tl, tb] }
+            .row(i.sct_over_semicon_min_mm),
         clear_surface: Sum {
             nominal: i.insulation_exposed_mm - over_insulation,
             kit: longer,
@@ -169,21 +140,11 @@ pub fn tolerance_stack(i: &StackInput) -> Result<Stack, Refusal> {
             marks: &[tl, ta],
         }
         .row(i.clear_surface_min_mm),
-        insulation_exposed: Sum {
-            nominal: i.insulation_exposed_mm,
-            kit: 0.0,
-            fixed: 0.0,
-            marks: &[ta, tb],
-        }
-        .row(i.insulation_exposed_min_mm),
+        insulation_exposed: Sum { nominal: i.insulation_exposed_mm, kit: 0.0, fixed: 0.0, marks: &[ta, tb] }
+            .row(i.insulation_exposed_min_mm),
         edge_to_plate: edge_to_plate.map(|(z, least)| {
-            Sum {
-                nominal: z - edge - some(i.entry_height_mm),
-                kit: 0.0,
-                fixed: box_tol,
-                marks: &[tb],
-            }
-            .row(Some(least))
+            Sum { nominal: z - edge - some(i.entry_height_mm), kit: 0.0, fixed: box_tol, marks: &[tb] }
+                .row(Some(least))
         }),
     })
 }
@@ -201,12 +162,7 @@ impl Sum<'_> {
     fn row(&self, limit: Option<f64>) -> StackRow {
         let worst_kit = self.nominal - self.kit;
         let worst = worst_kit - self.fixed - self.marks.iter().sum::<f64>();
-        let squares = self
-            .marks
-            .iter()
-            .chain([&self.kit, &self.fixed])
-            .map(|t| t * t)
-            .sum::<f64>();
+        let squares = self.marks.iter().chain([&self.kit, &self.fixed]).map(|t| t * t).sum::<f64>();
         let graded = limit.map(|l| self.grade(l, worst_kit, worst));
         StackRow {
             nominal_mm: self.nominal,
@@ -231,10 +187,6 @@ impl Sum<'_> {
             return (Grade::Pass, None);
         }
         let each = (worst_kit - self.fixed - limit) / self.marks.len() as f64;
-        if each >= CLOSEST_MARK_MM - SLACK_MM {
-            (Grade::Advise, Some(each))
-        } else {
-            (Grade::Accept, None)
-        }
+        if each >= CLOSEST_MARK_MM - SLACK_MM { (Grade::Advise, Some(each)) } else { (Grade::Accept, None) }
     }
 }

@@ -16,11 +16,7 @@ pub(super) fn dot(a: V3, b: V3) -> f64 {
 }
 
 pub(super) fn cross(a: V3, b: V3) -> V3 {
-    [
-        a[1] * b[2] - a[2] * b[1],
-        a[2] * b[0] - a[0] * b[2],
-        a[0] * b[1] - a[1] * b[0],
-    ]
+    [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
 }
 
 pub(super) fn norm(a: V3) -> f64 {

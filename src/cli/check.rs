@@ -74,7 +74,13 @@ pub fn run(args: &Check) -> Outcome {
                 continue;
             }
         };
-        let judged = judge(&path.display().to_string(), text, &library_for(&path, args.library.as_ref()), &book, &press);
+        let judged = judge(
+            &path.display().to_string(),
+            text,
+            &library_for(&path, args.library.as_ref()),
+            &book,
+            &press,
+        );
         let report = judged.report();
         if report.open() > 0 {
             outcome = outcome.max(Outcome::Findings);

@@ -29,7 +29,10 @@ pub fn run(args: &Explain) -> Outcome {
         return Outcome::Good;
     }
     if let Some(coming) = book.coming.iter().find(|c| c.code.eq_ignore_ascii_case(what) || c.name == what) {
-        say(&format!("{} {}: {}\nNot built yet: no job is judged by it.\n", coming.code, coming.name, coming.title));
+        say(&format!(
+            "{} {}: {}\nNot built yet: no job is judged by it.\n",
+            coming.code, coming.name, coming.title
+        ));
         return Outcome::Good;
     }
     for code in READING_CODES {
@@ -39,7 +42,10 @@ pub fn run(args: &Explain) -> Outcome {
             return Outcome::Good;
         }
     }
-    let names = declared.keys().map(String::as_str).chain(book.entries.iter().flat_map(|e| [e.code.as_str(), e.name.as_str()]));
+    let names = declared
+        .keys()
+        .map(String::as_str)
+        .chain(book.entries.iter().flat_map(|e| [e.code.as_str(), e.name.as_str()]));
     let near = names
         .map(|name| (strsim::jaro_winkler(what, name), name))
         .max_by(|a, b| a.0.total_cmp(&b.0))
@@ -52,7 +58,9 @@ pub fn run(args: &Explain) -> Outcome {
 }
 
 fn list(book: &RuleBook) -> String {
-    let mut out = String::from("Rules (S system and cable, K kit, D dimensions, B box, E earthing, P parts,\nT tests, W work place and documents, R people, records and dates):\n");
+    let mut out = String::from(
+        "Rules (S system and cable, K kit, D dimensions, B box, E earthing, P parts,\nT tests, W work place and documents, R people, records and dates):\n",
+    );
     for entry in &book.entries {
         let _ = writeln!(out, "  {} {:34} {}", entry.code, entry.name, entry.title);
     }

@@ -87,7 +87,8 @@ fn missing_date(place: Place) -> Finding {
 fn print(shop: &Workshop, judged: &Judged, date: String, open: usize, args: &Issue) -> Outcome {
     let Some((job, sheet, judgement)) = &judged.judged else { return Outcome::Findings };
     let rule_uses = shop.book.uses();
-    let request = PackRequest { job, sheet, judgement, rule_uses: &rule_uses, procedures: &shop.procedures, date };
+    let request =
+        PackRequest { job, sheet, judgement, rule_uses: &rule_uses, procedures: &shop.procedures, date };
     let pack = match procedure::build(&request) {
         Ok(Some(pack)) => pack,
         Ok(None) => {
@@ -105,8 +106,13 @@ fn print(shop: &Workshop, judged: &Judged, date: String, open: usize, args: &Iss
     };
     match make(shop, &pack, open, args) {
         Ok(Made::Finding(finding)) => {
-            let reading = [finding];
-            let report = report::JobReport { file: &judged.file, sources: &judged.sources, reading: &reading, judgement: None };
+            let reading = [*finding];
+            let report = report::JobReport {
+                file: &judged.file,
+                sources: &judged.sources,
+                reading: &reading,
+                judgement: None,
+            };
             say(&report::text(&report, check::look()));
             Outcome::Findings
         }
@@ -123,7 +129,7 @@ fn print(shop: &Workshop, judged: &Judged, date: String, open: usize, args: &Iss
 
 enum Made {
     At(String),
-    Finding(Finding),
+    Finding(Box<Finding>),
 }
 
 fn make(shop: &Workshop, pack: &Pack, open: usize, args: &Issue) -> Result<Made, String> {
@@ -131,7 +137,10 @@ fn make(shop: &Workshop, pack: &Pack, open: usize, args: &Issue) -> Result<Made,
     json.push(b'\n');
     let checksum = issuing::sha256(&json);
     let copy = Copy::new(pack, &checksum, !args.draft, open);
-    let pdf = shop.press.print(pack, &json, &copy).map_err(|e| format!("fault of the tool, not of the job: {e}"))?;
+    let pdf = shop
+        .press
+        .print(pack, &json, &copy)
+        .map_err(|e| format!("fault of the tool, not of the job: {e}"))?;
     let out = args.out.clone().unwrap_or_default();
     if args.draft {
         let path = out
@@ -149,6 +158,6 @@ fn make(shop: &Workshop, pack: &Pack, open: usize, args: &Issue) -> Result<Made,
         Issued::Before(folder) => {
             Ok(Made::At(format!("issued before, the same pack: {}\n\n", folder.join("pack.pdf").display())))
         }
-        Issued::Refused(finding) => Ok(Made::Finding(*finding)),
+        Issued::Refused(finding) => Ok(Made::Finding(finding)),
     }
 }

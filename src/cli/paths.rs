@@ -25,10 +25,9 @@ pub fn job_files(paths: &[PathBuf]) -> (Vec<PathBuf>, Vec<String>) {
 
 fn walk(folder: &Path, files: &mut Vec<PathBuf>, trouble: &mut Vec<String>) {
     let skipped = |name: &str| name == "library" || name == "issued" || name.starts_with('.');
-    let entries = walkdir::WalkDir::new(folder)
-        .sort_by_file_name()
-        .into_iter()
-        .filter_entry(|e| e.depth() == 0 || !(e.file_type().is_dir() && skipped(&e.file_name().to_string_lossy())));
+    let entries = walkdir::WalkDir::new(folder).sort_by_file_name().into_iter().filter_entry(|e| {
+        e.depth() == 0 || !(e.file_type().is_dir() && skipped(&e.file_name().to_string_lossy()))
+    });
     for entry in entries {
         match entry {
             Ok(entry) if entry.file_type().is_file() => {

@@ -12,7 +12,16 @@ const fn station(
     formula: &'static str,
     compute: fn(&Inputs) -> Result<Out, Gap>,
 ) -> Def {
-    Def { name, title, formula, inputs: &CHAIN, mark: Mark::Computed, show: Show::Station, meaning: ROUNDING, compute }
+    Def {
+        name,
+        title,
+        formula,
+        inputs: &CHAIN,
+        mark: Mark::Computed,
+        show: Show::Station,
+        meaning: ROUNDING,
+        compute,
+    }
 }
 
 const ROUNDING: &str = "Consecutive lengths of the chain are rounded to whole mm once, the total kept, so that every printed sum closes.";
@@ -75,9 +84,12 @@ pub(super) const FACTS: &[Def] = &[
             Err(missing) => Err(missing),
         },
     },
-    station("conductor_bare", "conductor bared, E0 to insulation cut A", "lug.barrel_depth + lug.growth", |x| {
-        between(x, Station::E0, Station::A)
-    }),
+    station(
+        "conductor_bare",
+        "conductor bared, E0 to insulation cut A",
+        "lug.barrel_depth + lug.growth",
+        |x| between(x, Station::E0, Station::A),
+    ),
     station(
         "lug_insulation_end_to_stud",
         "insulation cut A from stud T0",
@@ -93,45 +105,75 @@ pub(super) const FACTS: &[Def] = &[
         "kit.sct.recovered - kit.sct.over_semicon",
         |x| between(x, Station::U, Station::B),
     ),
-    station("clear_surface", "clear surface above the tube, U to A", "insulation_exposed - sct_over_insulation", |x| {
-        between(x, Station::A, Station::U)
-    }),
+    station(
+        "clear_surface",
+        "clear surface above the tube, U to A",
+        "insulation_exposed - sct_over_insulation",
+        |x| between(x, Station::A, Station::U),
+    ),
     station("semicon_edge_from_end", "semicon edge B from E0", "conductor_bare + insulation_exposed", |x| {
         between(x, Station::E0, Station::B)
     }),
-    station("metal_screen_cut_from_end", "metallic screen cut M from E0", "semicon_edge_from_end + kit.semicon_left", |x| {
-        between(x, Station::E0, Station::M)
-    }),
+    station(
+        "metal_screen_cut_from_end",
+        "metallic screen cut M from E0",
+        "semicon_edge_from_end + kit.semicon_left",
+        |x| between(x, Station::E0, Station::M),
+    ),
     station("ring_from_end", "ring R from E0", "metal_screen_cut_from_end + ring_below_screen_cut", |x| {
         between(x, Station::E0, Station::R)
     }),
-    station("semicon_edge_from_stud", "semicon edge B from T0", "lug_insulation_end_to_stud + insulation_exposed", |x| {
-        between(x, Station::T0, Station::B)
-    }),
-    station("sct_upper_from_stud", "upper end of tube U from T0", "semicon_edge_from_stud - sct_over_insulation", |x| {
-        between(x, Station::T0, Station::U)
-    }),
-    station("sct_lower_from_stud", "lower end of tube L from T0", "semicon_edge_from_stud + kit.sct.over_semicon", |x| {
-        between(x, Station::T0, Station::L)
-    }),
-    station("metal_screen_cut_from_stud", "metallic screen cut M from T0", "semicon_edge_from_stud + kit.semicon_left", |x| {
-        between(x, Station::T0, Station::M)
-    }),
+    station(
+        "semicon_edge_from_stud",
+        "semicon edge B from T0",
+        "lug_insulation_end_to_stud + insulation_exposed",
+        |x| between(x, Station::T0, Station::B),
+    ),
+    station(
+        "sct_upper_from_stud",
+        "upper end of tube U from T0",
+        "semicon_edge_from_stud - sct_over_insulation",
+        |x| between(x, Station::T0, Station::U),
+    ),
+    station(
+        "sct_lower_from_stud",
+        "lower end of tube L from T0",
+        "semicon_edge_from_stud + kit.sct.over_semicon",
+        |x| between(x, Station::T0, Station::L),
+    ),
+    station(
+        "metal_screen_cut_from_stud",
+        "metallic screen cut M from T0",
+        "semicon_edge_from_stud + kit.semicon_left",
+        |x| between(x, Station::T0, Station::M),
+    ),
     station("ring_from_stud", "ring R from T0", "metal_screen_cut_from_stud + ring_below_screen_cut", |x| {
         between(x, Station::T0, Station::R)
     }),
-    station("edge_above_ring", "semicon edge B above ring R", "ring_below_screen_cut + kit.semicon_left", |x| {
-        between(x, Station::B, Station::R)
-    }),
-    station("sct_lower_above_ring", "lower end of tube L above ring R", "edge_above_ring - kit.sct.over_semicon", |x| {
-        between(x, Station::L, Station::R)
-    }),
-    station("sct_upper_above_ring", "upper end of tube U above ring R", "edge_above_ring + sct_over_insulation", |x| {
-        between(x, Station::U, Station::R)
-    }),
-    station("insulation_cut_above_ring", "insulation cut A above ring R", "edge_above_ring + insulation_exposed", |x| {
-        between(x, Station::A, Station::R)
-    }),
+    station(
+        "edge_above_ring",
+        "semicon edge B above ring R",
+        "ring_below_screen_cut + kit.semicon_left",
+        |x| between(x, Station::B, Station::R),
+    ),
+    station(
+        "sct_lower_above_ring",
+        "lower end of tube L above ring R",
+        "edge_above_ring - kit.sct.over_semicon",
+        |x| between(x, Station::L, Station::R),
+    ),
+    station(
+        "sct_upper_above_ring",
+        "upper end of tube U above ring R",
+        "edge_above_ring + sct_over_insulation",
+        |x| between(x, Station::U, Station::R),
+    ),
+    station(
+        "insulation_cut_above_ring",
+        "insulation cut A above ring R",
+        "edge_above_ring + insulation_exposed",
+        |x| between(x, Station::A, Station::R),
+    ),
     Def {
         name: "dia_outer_at_edge",
         title: "diameter over all layers at the edge",

@@ -2,8 +2,8 @@
 
 use super::def::{Def, Gap, Inputs, Out, Show, refused};
 use crate::calc::{
-    AltitudeInput, Clearance, ClearanceInput, ClearanceRow, FORM_IEC62271_1, TestClearanceInput, altitude, altitude_factor,
-    clearance_lookup, test_clearance,
+    AltitudeInput, Clearance, ClearanceInput, ClearanceRow, FORM_IEC62271_1, TestClearanceInput, altitude,
+    altitude_factor, clearance_lookup, test_clearance,
 };
 use crate::job::schema::Mark;
 use crate::tables::{ALTITUDE_SOURCE, CLEARANCE_SOURCE, CLEARANCES, IMPULSE_LEVELS_KV};
@@ -11,11 +11,17 @@ use crate::tables::{ALTITUDE_SOURCE, CLEARANCE_SOURCE, CLEARANCES, IMPULSE_LEVEL
 const AIR: &[&str] = &["system.highest", "system.impulse_level", "site.altitude", "site.outdoor"];
 
 fn air(x: &Inputs) -> Result<Clearance, Gap> {
-    let [um_kv, liwv_kv, altitude_mm] = x.numbers(["system.highest", "system.impulse_level", "site.altitude"])?;
+    let [um_kv, liwv_kv, altitude_mm] =
+        x.numbers(["system.highest", "system.impulse_level", "site.altitude"])?;
     let place = if x.yes("site.outdoor")? { "outdoor" } else { "indoor" };
     let rows: Vec<ClearanceRow> = CLEARANCES
         .iter()
-        .map(|r| ClearanceRow { um_kv: r.um_kv, liwv_kv: r.impulse_kv, indoor_mm: r.indoor_mm, outdoor_mm: r.outdoor_mm })
+        .map(|r| ClearanceRow {
+            um_kv: r.um_kv,
+            liwv_kv: r.impulse_kv,
+            indoor_mm: r.indoor_mm,
+            outdoor_mm: r.outdoor_mm,
+        })
         .collect();
     let input = ClearanceInput {
         um_kv,
@@ -81,7 +87,13 @@ fn needed(x: &Inputs, boots: &'static str) -> Result<Out, Gap> {
     Ok(Out::Number(air(x)?.clearance_mm))
 }
 
-const fn live(name: &'static str, title: &'static str, formula: &'static str, show: Show, compute: fn(&Inputs) -> Result<Out, Gap>) -> Def {
+const fn live(
+    name: &'static str,
+    title: &'static str,
+    formula: &'static str,
+    show: Show,
+    compute: fn(&Inputs) -> Result<Out, Gap>,
+) -> Def {
     Def { name, title, formula, inputs: LIVE, mark: Mark::Computed, show, meaning: "", compute }
 }
 
@@ -109,7 +121,12 @@ pub(super) const FACTS: &[Def] = &[
         meaning: "",
         compute: |x| {
             let [altitude_mm, liwv_kv] = x.numbers(["site.altitude", "system.impulse_level"])?;
-            let input = AltitudeInput { form: FORM_IEC62271_1.into(), altitude_m: altitude_mm / 1000.0, m: 1.0, liwv_kv };
+            let input = AltitudeInput {
+                form: FORM_IEC62271_1.into(),
+                altitude_m: altitude_mm / 1000.0,
+                m: 1.0,
+                liwv_kv,
+            };
             altitude(IMPULSE_LEVELS_KV, &input)
                 .map(|level| Out::Number(level.required_kv))
                 .map_err(|r| refused(r.code(), r))
@@ -145,25 +162,47 @@ pub(super) const FACTS: &[Def] = &[
         meaning: "",
         compute: |x| phase_to_earth(x).map(Out::Number),
     },
-    live("live_short", "live metal nearer than the table allows", "either live figure below bare_clearance", Show::Word, |x| {
-        short(x).map(Out::YesNo)
-    }),
-    live("boots_reach", "boots allow the live clearance", "both live figures reach what the boots state", Show::Word, |x| {
-        if !has_boots(x)? {
-            return Ok(Out::YesNo(false));
-        }
-        let [phase, earth] = x.numbers(["boots.phase_to_phase", "boots.phase_to_earth"])?;
-        Ok(Out::YesNo(phase_to_phase(x)? >= phase - 1e-6 && phase_to_earth(x)? >= earth - 1e-6))
-    }),
-    live("relies_on_boots", "live clearance relies on boots", "live_short, and boots are fitted", Show::Word, |x| {
-        Ok(Out::YesNo(short(x)? && has_boots(x)?))
-    }),
-    live("live_gap_phase_needed", "least distance of bare metal, phase to phase", "boots.phase_to_phase where boots are relied on, else bare_clearance", Show::MmUp, |x| {
-        needed(x, "boots.phase_to_phase")
-    }),
-    live("live_gap_earth_needed", "least distance of bare metal to earth", "boots.phase_to_earth where boots are relied on, else bare_clearance", Show::MmUp, |x| {
-        needed(x, "boots.phase_to_earth")
-    }),
+    live(
+        "live_short",
+        "live metal nearer than the table allows",
+        "either live figure below bare_clearance",
+        Show::Word,
+        |x| short(x).map(Out::YesNo),
+    ),
+    live(
+        "boots_reach",
+        "boots allow the live clearance",
+        "both live figures reach what the boots state",
+        Show::Word,
+        |x| {
+            if !has_boots(x)? {
+                return Ok(Out::YesNo(false));
+            }
+            let [phase, earth] = x.numbers(["boots.phase_to_phase", "boots.phase_to_earth"])?;
+            Ok(Out::YesNo(phase_to_phase(x)? >= phase - 1e-6 && phase_to_earth(x)? >= earth - 1e-6))
+        },
+    ),
+    live(
+        "relies_on_boots",
+        "live clearance relies on boots",
+        "live_short, and boots are fitted",
+        Show::Word,
+        |x| Ok(Out::YesNo(short(x)? && has_boots(x)?)),
+    ),
+    live(
+        "live_gap_phase_needed",
+        "least distance of bare metal, phase to phase",
+        "boots.phase_to_phase where boots are relied on, else bare_clearance",
+        Show::MmUp,
+        |x| needed(x, "boots.phase_to_phase"),
+    ),
+    live(
+        "live_gap_earth_needed",
+        "least distance of bare metal to earth",
+        "boots.phase_to_earth where boots are relied on, else bare_clearance",
+        Show::MmUp,
+        |x| needed(x, "boots.phase_to_earth"),
+    ),
     Def {
         name: "test_clearance",
         title: "air between palms during the test",
@@ -173,8 +212,10 @@ pub(super) const FACTS: &[Def] = &[
         show: Show::MmUp,
         meaning: "Between a palm under test and its earthed neighbours; the maker's figure first.",
         compute: |x| {
-            let [test_kv_rms, stud_pitch_mm, palm_width_mm] = x.numbers(["tests.vlf", "enclosure.stud_pitch", "lug.palm_width"])?;
-            let input = TestClearanceInput { test_kv_rms, stud_pitch_mm, palm_width_mm, mm_per_kv_peak: None };
+            let [test_kv_rms, stud_pitch_mm, palm_width_mm] =
+                x.numbers(["tests.vlf", "enclosure.stud_pitch", "lug.palm_width"])?;
+            let input =
+                TestClearanceInput { test_kv_rms, stud_pitch_mm, palm_width_mm, mm_per_kv_peak: None };
             test_clearance(&input).map(|t| Out::Number(t.test_clearance_mm)).map_err(|r| refused(r.code(), r))
         },
     },

@@ -150,7 +150,7 @@ impl Inputs<'_> {
 
     pub fn stack(&self) -> Result<&Stack, Gap> {
         let stack = self.context.stack.get_or_init(|| {
-            let chain = self.chain()?.clone();
+            let chain = *self.chain()?;
             let [tube, least, most, over, exposed] = self.numbers([
                 "kit.sct.recovered",
                 "kit.sct.recovered_least",
@@ -278,7 +278,9 @@ impl Inputs<'_> {
         let wall = self.maybe("kit.outer_tube.wall");
         Ok(match (bare, wall) {
             (true, _) => (core, self.number("cable.dia_over_insulation")?),
-            (false, Some(wall)) => (core + 2.0 * wall, self.number("cable.dia_over_insulation")? + 2.0 * wall),
+            (false, Some(wall)) => {
+                (core + 2.0 * wall, self.number("cable.dia_over_insulation")? + 2.0 * wall)
+            }
             (false, None) => (tube, tube),
         })
     }

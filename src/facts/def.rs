@@ -105,10 +105,12 @@ impl Inputs<'_> {
         for (slot, name) in out.iter_mut().zip(names) {
             match self.number(name) {
                 Ok(number) => *slot = number,
-                Err(found) => gap = Some(match gap {
-                    Some(before) => before.join(found),
-                    None => found,
-                }),
+                Err(found) => {
+                    gap = Some(match gap {
+                        Some(before) => before.join(found),
+                        None => found,
+                    })
+                }
             }
         }
         gap.map_or(Ok(out), Err)
@@ -191,9 +193,7 @@ impl Def {
                 let q = Quantity::mm(n, decimals);
                 (Value::Quantity(q), q.to_string())
             }
-            Show::MmUp => {
-                (Value::Quantity(Quantity::mm(n, 0)), format!("{} mm", fixed(n, 0, Rounding::Up)))
-            }
+            Show::MmUp => (Value::Quantity(Quantity::mm(n, 0)), format!("{} mm", fixed(n, 0, Rounding::Up))),
             Show::Station => {
                 let q = Quantity::mm(n, 0);
                 (Value::Quantity(q), q.to_string())

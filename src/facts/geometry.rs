@@ -42,7 +42,8 @@ const fn held(
     Def { name, title, formula, inputs, mark: Mark::Computed, show, meaning: PLANNING, compute }
 }
 
-const HEIGHT: &[&str] = shaped_by!("kit.edge_to_plate_least", "kit.earth_gap_least", "kit.edge_to_crutch_least");
+const HEIGHT: &[&str] =
+    shaped_by!("kit.edge_to_plate_least", "kit.earth_gap_least", "kit.edge_to_crutch_least");
 const GAP: &[&str] = shaped_by!("kit.phase_gap_least", "cable.min_bend_core", "cable.min_bend_core_to");
 const BEND: &[&str] = shaped_by!("cable.min_bend_core", "cable.min_bend_core_to");
 const LEVEL: &[&str] = shaped_by!("kit.phase_gap_least");
@@ -76,7 +77,8 @@ fn worst_bend(g: &Geometry) -> (&Bend, &'static str) {
     let Some(outside) = &g.judged.j19.outside else { return inside };
     let rank = |b: &Bend| b.verdict.map_or(2, Verdict::rank);
     let radius = |b: &Bend| b.r_sbend_axis_mm.unwrap_or(f64::INFINITY);
-    let worse = rank(outside) > rank(inside.0) || (rank(outside) == rank(inside.0) && radius(outside) < radius(inside.0));
+    let worse = rank(outside) > rank(inside.0)
+        || (rank(outside) == rank(inside.0) && radius(outside) < radius(inside.0));
     if worse { (outside, "below the plate") } else { inside }
 }
 
@@ -114,134 +116,288 @@ fn slices(x: &Inputs) -> Result<crate::calc::Slices, Gap> {
 }
 
 pub(super) const FACTS: &[Def] = &[
-    def("layout_state", "state of the layout", "possible, or the first thing that makes it impossible", Show::Word, |x| {
-        x.chain()?;
-        match x.geometry() {
-            Ok(_) => Ok(Out::Word("possible".into())),
-            Err(Gap::Refused { code, .. }) => Ok(Out::Word(code)),
-            Err(missing) => Err(missing),
-        }
-    }),
+    def(
+        "layout_state",
+        "state of the layout",
+        "possible, or the first thing that makes it impossible",
+        Show::Word,
+        |x| {
+            x.chain()?;
+            match x.geometry() {
+                Ok(_) => Ok(Out::Word("possible".into())),
+                Err(Gap::Refused { code, .. }) => Ok(Out::Word(code)),
+                Err(missing) => Err(missing),
+            }
+        },
+    ),
     def("layout_why", "what makes the layout impossible", "in words", Show::Word, |x| match x.geometry() {
         Ok(_) => Ok(Out::None("none")),
         Err(Gap::Refused { why, .. }) => Ok(Out::Word(why)),
         Err(missing) => Err(missing),
     }),
-    held("chain_height", "height the chain needs, plate to stud",
-        "max(crutch + edge_to_crutch_least, edge_to_plate_least, earth_gap_least + over_semicon) + exposed + lug; entries from their top", Show::MmUp, HEIGHT, |x| {
-        let g = x.geometry()?;
-        height_limits(x, g)?;
-        number(g.judged.j14.needed_mm)
-    }),
-    held("chain_spare", "height to spare", "enclosure.gland_to_stud - chain_height", Show::Mm(0), HEIGHT, |x| {
-        let g = x.geometry()?;
-        height_limits(x, g)?;
-        number(g.judged.j14.spare_mm)
-    }),
-    held("height_verdict", "verdict on the height", "chain_height against enclosure.gland_to_stud", Show::Word, HEIGHT, |x| {
-        let g = x.geometry()?;
-        height_limits(x, g)?;
-        word(g.judged.j14.verdict)
-    }),
+    held(
+        "chain_height",
+        "height the chain needs, plate to stud",
+        "max(crutch + edge_to_crutch_least, edge_to_plate_least, earth_gap_least + over_semicon) + exposed + lug; entries from their top",
+        Show::MmUp,
+        HEIGHT,
+        |x| {
+            let g = x.geometry()?;
+            height_limits(x, g)?;
+            number(g.judged.j14.needed_mm)
+        },
+    ),
+    held(
+        "chain_spare",
+        "height to spare",
+        "enclosure.gland_to_stud - chain_height",
+        Show::Mm(0),
+        HEIGHT,
+        |x| {
+            let g = x.geometry()?;
+            height_limits(x, g)?;
+            number(g.judged.j14.spare_mm)
+        },
+    ),
+    held(
+        "height_verdict",
+        "verdict on the height",
+        "chain_height against enclosure.gland_to_stud",
+        Show::Word,
+        HEIGHT,
+        |x| {
+            let g = x.geometry()?;
+            height_limits(x, g)?;
+            word(g.judged.j14.verdict)
+        },
+    ),
     def("cores_cross", "cores cross", "a core lies at another's stud", Show::Word, |x| {
         x.geometry()?;
         Ok(Out::YesNo(x.word("layout.core_to_stud")? != "1 2 3"))
     }),
-    def("phase_gap", "least gap, cores as they lie",
-        "least distance of the live length A to L of one phase from all of another, in three dimensions", Show::Mm(1), |x| {
-        number(x.geometry()?.judged.j15.gap.solid_sbend_mm)
-    }),
+    def(
+        "phase_gap",
+        "least gap, cores as they lie",
+        "least distance of the live length A to L of one phase from all of another, in three dimensions",
+        Show::Mm(1),
+        |x| number(x.geometry()?.judged.j15.gap.solid_sbend_mm),
+    ),
     def("phase_gap_pair", "phases at the least gap", "the pair that gives the least gap", Show::Word, |x| {
         let at = &x.geometry()?.judged.j15.gap.sbend_at;
         let (low, high) = (at.on_phase.min(at.to_phase), at.on_phase.max(at.to_phase));
         Ok(Out::Word(format!("L{low}-L{high}")))
     }),
-    def("phase_gap_height", "height of the least gap above the plate", "mean height of its two end points", Show::Mm(0), |x| {
-        let at = &x.geometry()?.judged.j15.gap.sbend_at;
-        number((at.from_mm[2] + at.to_mm[2]) / 2.0)
-    }),
-    def("phase_gap_live", "least gap, live length to live length", "as phase_gap, A to L of both phases", Show::Mm(1), |x| {
-        number(x.geometry()?.judged.j15.gap.solid_live_live_mm)
-    }),
-    held("phase_gap_former", "least gap, bent on a former", "as phase_gap, cores in two equal arcs of the least radius", Show::Mm(1), BEND, |x| {
-        x.number("cable.min_bend_core")?;
-        or_none(x.geometry()?.judged.j15.gap.solid_two_arcs_mm, "the arcs do not fit")
-    }),
-    held("phase_gap_bound", "most any dressing gives",
-        "spacing at the start + 2 (R - sqrt(R^2 - h^2)) - mean diameter, h the height of the tube's lower end", Show::Mm(1), BEND, |x| {
-        x.number("cable.min_bend_core")?;
-        or_none(x.geometry()?.judged.j15.gap.bound_mm, "no bound")
-    }),
-    def("gap_at_studs", "gap at the studs", "enclosure.stud_pitch - diameter above the tube", Show::Mm(1), |x| {
-        number(x.geometry()?.judged.j15.gap.gap_at_studs_mm)
-    }),
-    held("gap_verdict", "verdict on the gap", "phase_gap, phase_gap_former, phase_gap_bound, gap_at_studs and crossing against kit.phase_gap_least", Show::Word, GAP, |x| {
-        let g = x.geometry()?;
-        x.numbers(["kit.phase_gap_least", "cable.min_bend_core"])?;
-        word(g.judged.j15.verdict)
-    }),
-    def("level_gap", "level gap at the edge, cores as they lie", "spacing at the edge's height in a smooth curve - dia_outer_at_edge", Show::Mm(1), |x| {
-        number(slices(x)?.gap_sbend_mm)
-    }),
-    def("level_gap_straight", "level gap at the edge, cores straight", "spacing at the edge's height on straight cores - dia_outer_at_edge", Show::Mm(1), |x| {
-        number(slices(x)?.gap_straight_mm)
-    }),
-    held("level_height", "height above the start where the level gap reaches the least", "(H/pi) acos(1 - 2f), f = (dia + gap least - start spacing)/(pitch - start spacing)", Show::Mm(1), LEVEL, |x| {
-        x.number("kit.phase_gap_least")?;
-        or_none(slices(x)?.h_gap_sbend_mm, "none")
-    }),
+    def(
+        "phase_gap_height",
+        "height of the least gap above the plate",
+        "mean height of its two end points",
+        Show::Mm(0),
+        |x| {
+            let at = &x.geometry()?.judged.j15.gap.sbend_at;
+            number((at.from_mm[2] + at.to_mm[2]) / 2.0)
+        },
+    ),
+    def(
+        "phase_gap_live",
+        "least gap, live length to live length",
+        "as phase_gap, A to L of both phases",
+        Show::Mm(1),
+        |x| number(x.geometry()?.judged.j15.gap.solid_live_live_mm),
+    ),
+    held(
+        "phase_gap_former",
+        "least gap, bent on a former",
+        "as phase_gap, cores in two equal arcs of the least radius",
+        Show::Mm(1),
+        BEND,
+        |x| {
+            x.number("cable.min_bend_core")?;
+            or_none(x.geometry()?.judged.j15.gap.solid_two_arcs_mm, "the arcs do not fit")
+        },
+    ),
+    held(
+        "phase_gap_bound",
+        "most any dressing gives",
+        "spacing at the start + 2 (R - sqrt(R^2 - h^2)) - mean diameter, h the height of the tube's lower end",
+        Show::Mm(1),
+        BEND,
+        |x| {
+            x.number("cable.min_bend_core")?;
+            or_none(x.geometry()?.judged.j15.gap.bound_mm, "no bound")
+        },
+    ),
+    def(
+        "gap_at_studs",
+        "gap at the studs",
+        "enclosure.stud_pitch - diameter above the tube",
+        Show::Mm(1),
+        |x| number(x.geometry()?.judged.j15.gap.gap_at_studs_mm),
+    ),
+    held(
+        "gap_verdict",
+        "verdict on the gap",
+        "phase_gap, phase_gap_former, phase_gap_bound, gap_at_studs and crossing against kit.phase_gap_least",
+        Show::Word,
+        GAP,
+        |x| {
+            let g = x.geometry()?;
+            x.numbers(["kit.phase_gap_least", "cable.min_bend_core"])?;
+            word(g.judged.j15.verdict)
+        },
+    ),
+    def(
+        "level_gap",
+        "level gap at the edge, cores as they lie",
+        "spacing at the edge's height in a smooth curve - dia_outer_at_edge",
+        Show::Mm(1),
+        |x| number(slices(x)?.gap_sbend_mm),
+    ),
+    def(
+        "level_gap_straight",
+        "level gap at the edge, cores straight",
+        "spacing at the edge's height on straight cores - dia_outer_at_edge",
+        Show::Mm(1),
+        |x| number(slices(x)?.gap_straight_mm),
+    ),
+    held(
+        "level_height",
+        "height above the start where the level gap reaches the least",
+        "(H/pi) acos(1 - 2f), f = (dia + gap least - start spacing)/(pitch - start spacing)",
+        Show::Mm(1),
+        LEVEL,
+        |x| {
+            x.number("kit.phase_gap_least")?;
+            or_none(slices(x)?.h_gap_sbend_mm, "none")
+        },
+    ),
     held("level_height_straight", "the same, cores straight", "f x H", Show::Mm(1), LEVEL, |x| {
         x.number("kit.phase_gap_least")?;
         or_none(slices(x)?.h_gap_straight_mm, "none")
     }),
-    def("plate_or_entry", "what the heights are measured above", "the plate, or the top of the entry fitting", Show::Word, |x| {
-        let inside = is_inside(x.geometry()?);
-        Ok(Out::Word(if inside { "the gland plate" } else { "the entry fitting" }.into()))
+    def(
+        "plate_or_entry",
+        "what the heights are measured above",
+        "the plate, or the top of the entry fitting",
+        Show::Word,
+        |x| {
+            let inside = is_inside(x.geometry()?);
+            Ok(Out::Word(if inside { "the gland plate" } else { "the entry fitting" }.into()))
+        },
+    ),
+    def(
+        "edge_above_plate",
+        "semicon edge above plate or entry",
+        "height of B above the plate, or above the top of the entry; least of three",
+        Show::Mm(1),
+        |x| number(x.geometry()?.judged.j16.edge_to_plate_or_entry_mm),
+    ),
+    def(
+        "tube_above_plate",
+        "lower end of tube above plate or entry",
+        "lowest point of the tube's lower end ring; least of three",
+        Show::Mm(1),
+        |x| number(x.geometry()?.judged.j16.tube_to_plate_or_entry_mm),
+    ),
+    def(
+        "lower_step_above_plate",
+        "lower end of tube above the plate",
+        "height of L on the straightest core above the plate",
+        Show::Mm(0),
+        |x| number(x.number("enclosure.gland_to_stud")? - x.stations()?.at(Station::L).0),
+    ),
+    def(
+        "edge_to_crutch",
+        "screened length, crutch to edge",
+        "arc length from crutch to B; least of three",
+        Show::Mm(1),
+        |x| or_none(x.geometry()?.judged.j16.edge_to_crutch_mm, "crutch outside the box"),
+    ),
+    held(
+        "wall_gap",
+        "live length to side wall",
+        "least distance of A to L from the wall",
+        Show::Mm(1),
+        WALL,
+        |x| given(x, "enclosure.stud_to_wall", x.geometry()?.judged.j16.wall_gap_mm),
+    ),
+    held(
+        "cover_gap",
+        "live length to cover",
+        "least distance of A to L from the cover",
+        Show::Mm(1),
+        COVER,
+        |x| given(x, "enclosure.stud_to_cover", x.geometry()?.judged.j16.cover_gap_mm),
+    ),
+    held(
+        "back_gap",
+        "live length to back wall",
+        "least distance of A to L from the back wall",
+        Show::Mm(1),
+        BACK,
+        |x| given(x, "enclosure.stud_to_back", x.geometry()?.judged.j16.back_gap_mm),
+    ),
+    held(
+        "bend_as_it_lies",
+        "bend radius of the core as it lies, to the axis",
+        "2 H^2/(pi^2 s), s the largest step in plan",
+        Show::Mm(0),
+        BEND,
+        |x| or_none(worst_bend(x.geometry()?).0.r_sbend_axis_mm, "straight"),
+    ),
+    held(
+        "bend_two_arcs",
+        "bend radius in two equal arcs, to the axis",
+        "(H^2 + s^2)/(4 s)",
+        Show::Mm(0),
+        BEND,
+        |x| or_none(worst_bend(x.geometry()?).0.r_two_arcs_axis_mm, "straight"),
+    ),
+    held(
+        "bend_place",
+        "where the core bends tightest",
+        "in the box, or below the plate",
+        Show::Word,
+        BEND,
+        |x| Ok(Out::Word(worst_bend(x.geometry()?).1.into())),
+    ),
+    held(
+        "bend_limit",
+        "least radius of a core, to the axis",
+        "cable.min_bend_core; to the inside or unstated, + half the core's diameter",
+        Show::Mm(0),
+        BEND,
+        |x| {
+            x.number("cable.min_bend_core")?;
+            or_none(worst_bend(x.geometry()?).0.limit_axis_mm, "straight")
+        },
+    ),
+    held(
+        "bend_verdict",
+        "verdict on the bend",
+        "bend_as_it_lies and bend_two_arcs against bend_limit",
+        Show::Word,
+        BEND,
+        |x| {
+            x.number("cable.min_bend_core")?;
+            word(x.geometry()?.judged.j19.verdict)
+        },
+    ),
+    def("tail_l1", "tail of L1, crutch to stud", "exact arc length", Show::Mm(0), |x| {
+        number(x.geometry()?.judged.tail_mm[0])
     }),
-    def("edge_above_plate", "semicon edge above plate or entry", "height of B above the plate, or above the top of the entry; least of three", Show::Mm(1), |x| {
-        number(x.geometry()?.judged.j16.edge_to_plate_or_entry_mm)
+    def("tail_l2", "tail of L2, crutch to stud", "exact arc length", Show::Mm(0), |x| {
+        number(x.geometry()?.judged.tail_mm[1])
     }),
-    def("tube_above_plate", "lower end of tube above plate or entry", "lowest point of the tube's lower end ring; least of three", Show::Mm(1), |x| {
-        number(x.geometry()?.judged.j16.tube_to_plate_or_entry_mm)
+    def("tail_l3", "tail of L3, crutch to stud", "exact arc length", Show::Mm(0), |x| {
+        number(x.geometry()?.judged.tail_mm[2])
     }),
-    def("lower_step_above_plate", "lower end of tube above the plate", "height of L on the straightest core above the plate", Show::Mm(0), |x| {
-        number(x.number("enclosure.gland_to_stud")? - x.stations()?.at(Station::L).0)
-    }),
-    def("edge_to_crutch", "screened length, crutch to edge", "arc length from crutch to B; least of three", Show::Mm(1), |x| {
-        or_none(x.geometry()?.judged.j16.edge_to_crutch_mm, "crutch outside the box")
-    }),
-    held("wall_gap", "live length to side wall", "least distance of A to L from the wall", Show::Mm(1), WALL, |x| {
-        given(x, "enclosure.stud_to_wall", x.geometry()?.judged.j16.wall_gap_mm)
-    }),
-    held("cover_gap", "live length to cover", "least distance of A to L from the cover", Show::Mm(1), COVER, |x| {
-        given(x, "enclosure.stud_to_cover", x.geometry()?.judged.j16.cover_gap_mm)
-    }),
-    held("back_gap", "live length to back wall", "least distance of A to L from the back wall", Show::Mm(1), BACK, |x| {
-        given(x, "enclosure.stud_to_back", x.geometry()?.judged.j16.back_gap_mm)
-    }),
-    held("bend_as_it_lies", "bend radius of the core as it lies, to the axis", "2 H^2/(pi^2 s), s the largest step in plan", Show::Mm(0), BEND, |x| {
-        or_none(worst_bend(x.geometry()?).0.r_sbend_axis_mm, "straight")
-    }),
-    held("bend_two_arcs", "bend radius in two equal arcs, to the axis", "(H^2 + s^2)/(4 s)", Show::Mm(0), BEND, |x| {
-        or_none(worst_bend(x.geometry()?).0.r_two_arcs_axis_mm, "straight")
-    }),
-    held("bend_place", "where the core bends tightest", "in the box, or below the plate", Show::Word, BEND, |x| {
-        Ok(Out::Word(worst_bend(x.geometry()?).1.into()))
-    }),
-    held("bend_limit", "least radius of a core, to the axis", "cable.min_bend_core; to the inside or unstated, + half the core's diameter", Show::Mm(0), BEND, |x| {
-        x.number("cable.min_bend_core")?;
-        or_none(worst_bend(x.geometry()?).0.limit_axis_mm, "straight")
-    }),
-    held("bend_verdict", "verdict on the bend", "bend_as_it_lies and bend_two_arcs against bend_limit", Show::Word, BEND, |x| {
-        x.number("cable.min_bend_core")?;
-        word(x.geometry()?.judged.j19.verdict)
-    }),
-    def("tail_l1", "tail of L1, crutch to stud", "exact arc length", Show::Mm(0), |x| number(x.geometry()?.judged.tail_mm[0])),
-    def("tail_l2", "tail of L2, crutch to stud", "exact arc length", Show::Mm(0), |x| number(x.geometry()?.judged.tail_mm[1])),
-    def("tail_l3", "tail of L3, crutch to stud", "exact arc length", Show::Mm(0), |x| number(x.geometry()?.judged.tail_mm[2])),
-    def("screen_cut_above_crutch", "metallic screen cut above the crutch", "shortest tail - metal_screen_cut_from_stud", Show::Mm(0), |x| {
-        number(shortest_tail(x.geometry()?) - x.stations()?.at(Station::M).0)
-    }),
+    def(
+        "screen_cut_above_crutch",
+        "metallic screen cut above the crutch",
+        "shortest tail - metal_screen_cut_from_stud",
+        Show::Mm(0),
+        |x| number(shortest_tail(x.geometry()?) - x.stations()?.at(Station::M).0),
+    ),
     def("ring_above_crutch", "ring R above the crutch", "shortest tail - ring_from_stud", Show::Mm(0), |x| {
         number(shortest_tail(x.geometry()?) - x.stations()?.at(Station::R).0)
     }),
@@ -270,7 +426,8 @@ pub(super) const FACTS: &[Def] = &[
         show: Show::MmUp,
         meaning: "The least gap plus what the tubes will still add on both sides.",
         compute: |x| {
-            let [gap, tube, core] = x.numbers(["kit.phase_gap_least", "dia_outer_at_edge", "cable.dia_over_metal_screen"])?;
+            let [gap, tube, core] =
+                x.numbers(["kit.phase_gap_least", "dia_outer_at_edge", "cable.dia_over_metal_screen"])?;
             number(gap + (tube - core).max(0.0))
         },
     },

@@ -41,7 +41,12 @@ const fn tolerance(
     Def { name, title, formula, inputs, mark: Mark::CommonPractice, show: Show::Mm(0), meaning: "", compute }
 }
 
-const fn row(name: &'static str, title: &'static str, formula: &'static str, compute: fn(&Inputs) -> Result<Out, Gap>) -> Def {
+const fn row(
+    name: &'static str,
+    title: &'static str,
+    formula: &'static str,
+    compute: fn(&Inputs) -> Result<Out, Gap>,
+) -> Def {
     Def {
         name,
         title,
@@ -104,8 +109,22 @@ fn above_ring(x: &Inputs, station: Station) -> Result<f64, Gap> {
     Ok(x.stations()?.between(station, Station::R).1 as f64)
 }
 
-const fn at_mark(name: &'static str, title: &'static str, formula: &'static str, compute: fn(&Inputs) -> Result<Out, Gap>) -> Def {
-    Def { name, title, formula, inputs: STACK, mark: Mark::Computed, show: Show::Word, meaning: "Printed at the hold point.", compute }
+const fn at_mark(
+    name: &'static str,
+    title: &'static str,
+    formula: &'static str,
+    compute: fn(&Inputs) -> Result<Out, Gap>,
+) -> Def {
+    Def {
+        name,
+        title,
+        formula,
+        inputs: STACK,
+        mark: Mark::Computed,
+        show: Show::Word,
+        meaning: "Printed at the hold point.",
+        compute,
+    }
 }
 
 const FILLER: &[&str] = &[
@@ -122,8 +141,22 @@ const FILLER: &[&str] = &[
     "kit.filler.tolerance",
 ];
 
-const fn filler(name: &'static str, title: &'static str, formula: &'static str, compute: fn(&Inputs) -> Result<Out, Gap>) -> Def {
-    Def { name, title, formula, inputs: FILLER, mark: Mark::Computed, show: Show::Word, meaning: "Where the kit is silent on the tolerance: at least the figure, up to 10 mm over is a note (common practice, no source).", compute }
+const fn filler(
+    name: &'static str,
+    title: &'static str,
+    formula: &'static str,
+    compute: fn(&Inputs) -> Result<Out, Gap>,
+) -> Def {
+    Def {
+        name,
+        title,
+        formula,
+        inputs: FILLER,
+        mark: Mark::Computed,
+        show: Show::Word,
+        meaning: "Where the kit is silent on the tolerance: at least the figure, up to 10 mm over is a note (common practice, no source).",
+        compute,
+    }
 }
 
 /// Less and more than nominal that the filler may reach.
@@ -140,15 +173,27 @@ fn filler_high(x: &Inputs) -> Result<f64, Gap> {
 }
 
 pub(super) const FACTS: &[Def] = &[
-    tolerance("tol_insulation_cut", "tolerance of the insulation cut", "planner's figure, else 2 mm", &["tolerances.insulation_cut"], |x| {
-        Ok(Out::Number(x.maybe("tolerances.insulation_cut").unwrap_or(2.0)))
-    }),
-    tolerance("tol_semicon_edge", "tolerance of the semicon edge", "planner's figure, else 2 mm", &["tolerances.semicon_edge"], |x| {
-        Ok(Out::Number(x.maybe("tolerances.semicon_edge").unwrap_or(2.0)))
-    }),
-    tolerance("tol_tube_mark", "tolerance of the tube's lower mark", "planner's figure, else 3 mm", &["tolerances.tube_lower_mark"], |x| {
-        Ok(Out::Number(x.maybe("tolerances.tube_lower_mark").unwrap_or(3.0)))
-    }),
+    tolerance(
+        "tol_insulation_cut",
+        "tolerance of the insulation cut",
+        "planner's figure, else 2 mm",
+        &["tolerances.insulation_cut"],
+        |x| Ok(Out::Number(x.maybe("tolerances.insulation_cut").unwrap_or(2.0))),
+    ),
+    tolerance(
+        "tol_semicon_edge",
+        "tolerance of the semicon edge",
+        "planner's figure, else 2 mm",
+        &["tolerances.semicon_edge"],
+        |x| Ok(Out::Number(x.maybe("tolerances.semicon_edge").unwrap_or(2.0))),
+    ),
+    tolerance(
+        "tol_tube_mark",
+        "tolerance of the tube's lower mark",
+        "planner's figure, else 3 mm",
+        &["tolerances.tube_lower_mark"],
+        |x| Ok(Out::Number(x.maybe("tolerances.tube_lower_mark").unwrap_or(3.0))),
+    ),
     Def {
         name: "cover_stated",
         title: "kit states the least cover on the insulation",
@@ -182,48 +227,94 @@ pub(super) const FACTS: &[Def] = &[
         mark: Mark::Kit,
         show: Show::Mm(0),
         meaning: "",
-        compute: |x| x.number("kit.sct.over_insulation_least").or_else(|_| x.number("cover_screening")).map(Out::Number),
+        compute: |x| {
+            x.number("kit.sct.over_insulation_least")
+                .or_else(|_| x.number("cover_screening"))
+                .map(Out::Number)
+        },
     },
-    row("cover_worst_kit", "cover, worst by the kit", "sct_over_insulation - (recovered - recovered_least)", |x| {
-        Ok(Out::Number(cover(x)?.worst_kit_mm))
-    }),
+    row(
+        "cover_worst_kit",
+        "cover, worst by the kit",
+        "sct_over_insulation - (recovered - recovered_least)",
+        |x| Ok(Out::Number(cover(x)?.worst_kit_mm)),
+    ),
     row("cover_worst", "cover, worst", "cover_worst_kit - tolerances of edge and tube mark", |x| {
         Ok(Out::Number(cover(x)?.worst_mm))
     }),
-    row("cover_likely_worst", "cover, likely worst", "nominal - root of the sum of squares", |x| Ok(Out::Number(cover(x)?.rss_mm))),
-    row("cover_grade", "grade of the cover", "nominal, worst by the kit and worst against cover_limit", |x| grade(cover(x)?)),
-    row("cover_mark_tolerance", "tolerance of the marks that keeps the cover", "(cover_worst_kit - cover_limit) / 2", |x| {
-        mark_tolerance(cover(x)?)
+    row("cover_likely_worst", "cover, likely worst", "nominal - root of the sum of squares", |x| {
+        Ok(Out::Number(cover(x)?.rss_mm))
     }),
-    row("clear_worst_kit", "clear surface, worst by the kit", "clear_surface - (recovered_most - recovered)", |x| {
-        Ok(Out::Number(clear(x)?.worst_kit_mm))
+    row(
+        "cover_grade",
+        "grade of the cover",
+        "nominal, worst by the kit and worst against cover_limit",
+        |x| grade(cover(x)?),
+    ),
+    row(
+        "cover_mark_tolerance",
+        "tolerance of the marks that keeps the cover",
+        "(cover_worst_kit - cover_limit) / 2",
+        |x| mark_tolerance(cover(x)?),
+    ),
+    row(
+        "clear_worst_kit",
+        "clear surface, worst by the kit",
+        "clear_surface - (recovered_most - recovered)",
+        |x| Ok(Out::Number(clear(x)?.worst_kit_mm)),
+    ),
+    row(
+        "clear_worst",
+        "clear surface, worst",
+        "clear_worst_kit - tolerances of tube mark and insulation cut",
+        |x| Ok(Out::Number(clear(x)?.worst_mm)),
+    ),
+    row("clear_likely_worst", "clear surface, likely worst", "nominal - root of the sum of squares", |x| {
+        Ok(Out::Number(clear(x)?.rss_mm))
     }),
-    row("clear_worst", "clear surface, worst", "clear_worst_kit - tolerances of tube mark and insulation cut", |x| {
-        Ok(Out::Number(clear(x)?.worst_mm))
-    }),
-    row("clear_likely_worst", "clear surface, likely worst", "nominal - root of the sum of squares", |x| Ok(Out::Number(clear(x)?.rss_mm))),
-    row("clear_grade", "grade of the clear surface", "nominal, worst by the kit and worst against kit.clear_surface_least", |x| grade(clear(x)?)),
-    row("clear_mark_tolerance", "tolerance of the marks that keeps the clear surface", "(clear_worst_kit - kit.clear_surface_least) / 2", |x| {
-        mark_tolerance(clear(x)?)
-    }),
-    at_mark("edge_above_ring_low", "semicon edge above ring R, least", "edge_above_ring - tolerance of the edge", |x| {
-        Ok(limit(above_ring(x, Station::B)? - edge_tolerance(x)?))
-    }),
-    at_mark("edge_above_ring_high", "semicon edge above ring R, most", "edge_above_ring + tolerance of the edge", |x| {
-        Ok(limit(above_ring(x, Station::B)? + edge_tolerance(x)?))
-    }),
-    at_mark("sct_lower_above_ring_low", "lower end of tube above ring R, least", "sct_lower_above_ring - tolerance of the mark", |x| {
-        Ok(limit(above_ring(x, Station::L)? - tube_tolerance(x)?))
-    }),
-    at_mark("sct_lower_above_ring_high", "lower end of tube above ring R, most", "sct_lower_above_ring + tolerance of the mark", |x| {
-        Ok(limit(above_ring(x, Station::L)? + tube_tolerance(x)?))
-    }),
+    row(
+        "clear_grade",
+        "grade of the clear surface",
+        "nominal, worst by the kit and worst against kit.clear_surface_least",
+        |x| grade(clear(x)?),
+    ),
+    row(
+        "clear_mark_tolerance",
+        "tolerance of the marks that keeps the clear surface",
+        "(clear_worst_kit - kit.clear_surface_least) / 2",
+        |x| mark_tolerance(clear(x)?),
+    ),
+    at_mark(
+        "edge_above_ring_low",
+        "semicon edge above ring R, least",
+        "edge_above_ring - tolerance of the edge",
+        |x| Ok(limit(above_ring(x, Station::B)? - edge_tolerance(x)?)),
+    ),
+    at_mark(
+        "edge_above_ring_high",
+        "semicon edge above ring R, most",
+        "edge_above_ring + tolerance of the edge",
+        |x| Ok(limit(above_ring(x, Station::B)? + edge_tolerance(x)?)),
+    ),
+    at_mark(
+        "sct_lower_above_ring_low",
+        "lower end of tube above ring R, least",
+        "sct_lower_above_ring - tolerance of the mark",
+        |x| Ok(limit(above_ring(x, Station::L)? - tube_tolerance(x)?)),
+    ),
+    at_mark(
+        "sct_lower_above_ring_high",
+        "lower end of tube above ring R, most",
+        "sct_lower_above_ring + tolerance of the mark",
+        |x| Ok(limit(above_ring(x, Station::L)? + tube_tolerance(x)?)),
+    ),
     at_mark(
         "sct_upper_above_ring_low",
         "upper end of tube above ring R, least",
         "greater of lower end least + recovered_least, and edge_above_ring + cover_limit",
         |x| {
-            let by_tube = above_ring(x, Station::L)? - tube_tolerance(x)? + x.number("kit.sct.recovered_least")?;
+            let by_tube =
+                above_ring(x, Station::L)? - tube_tolerance(x)? + x.number("kit.sct.recovered_least")?;
             Ok(limit(by_tube.max(above_ring(x, Station::B)? + x.number("cover_limit")?)))
         },
     ),
@@ -232,7 +323,8 @@ pub(super) const FACTS: &[Def] = &[
         "upper end of tube above ring R, most",
         "lesser of lower end most + recovered_most, and insulation cut above ring - clear surface least",
         |x| {
-            let by_tube = above_ring(x, Station::L)? + tube_tolerance(x)? + x.number("kit.sct.recovered_most")?;
+            let by_tube =
+                above_ring(x, Station::L)? + tube_tolerance(x)? + x.number("kit.sct.recovered_most")?;
             Ok(limit(by_tube.min(above_ring(x, Station::A)? - x.number("kit.clear_surface_least")?)))
         },
     ),
@@ -248,22 +340,40 @@ pub(super) const FACTS: &[Def] = &[
     at_mark("clear_least", "least clear surface at the hold point", "kit.clear_surface_least", |x| {
         Ok(limit(x.number("kit.clear_surface_least")?))
     }),
-    filler("filler_low_above_ring", "lower end of filler above ring R", "edge_above_ring - kit.filler.on_semicon", |x| {
-        Ok(limit(filler_low(x)?))
-    }),
-    filler("filler_high_above_ring", "upper end of filler above ring R", "edge_above_ring + kit.filler.on_insulation", |x| {
-        Ok(limit(filler_high(x)?))
-    }),
-    filler("filler_low_above_ring_low", "lower end of filler above ring R, least", "filler_low_above_ring - what the kit allows more", |x| {
-        Ok(limit(filler_low(x)? - reach(x).1))
-    }),
-    filler("filler_low_above_ring_high", "lower end of filler above ring R, most", "filler_low_above_ring + what the kit allows less", |x| {
-        Ok(limit(filler_low(x)? + reach(x).0))
-    }),
-    filler("filler_high_above_ring_low", "upper end of filler above ring R, least", "filler_high_above_ring - what the kit allows less", |x| {
-        Ok(limit(filler_high(x)? - reach(x).0))
-    }),
-    filler("filler_high_above_ring_high", "upper end of filler above ring R, most", "filler_high_above_ring + what the kit allows more", |x| {
-        Ok(limit(filler_high(x)? + reach(x).1))
-    }),
+    filler(
+        "filler_low_above_ring",
+        "lower end of filler above ring R",
+        "edge_above_ring - kit.filler.on_semicon",
+        |x| Ok(limit(filler_low(x)?)),
+    ),
+    filler(
+        "filler_high_above_ring",
+        "upper end of filler above ring R",
+        "edge_above_ring + kit.filler.on_insulation",
+        |x| Ok(limit(filler_high(x)?)),
+    ),
+    filler(
+        "filler_low_above_ring_low",
+        "lower end of filler above ring R, least",
+        "filler_low_above_ring - what the kit allows more",
+        |x| Ok(limit(filler_low(x)? - reach(x).1)),
+    ),
+    filler(
+        "filler_low_above_ring_high",
+        "lower end of filler above ring R, most",
+        "filler_low_above_ring + what the kit allows less",
+        |x| Ok(limit(filler_low(x)? + reach(x).0)),
+    ),
+    filler(
+        "filler_high_above_ring_low",
+        "upper end of filler above ring R, least",
+        "filler_high_above_ring - what the kit allows less",
+        |x| Ok(limit(filler_high(x)? - reach(x).0)),
+    ),
+    filler(
+        "filler_high_above_ring_high",
+        "upper end of filler above ring R, most",
+        "filler_high_above_ring + what the kit allows more",
+        |x| Ok(limit(filler_high(x)? + reach(x).1)),
+    ),
 ];

@@ -26,16 +26,9 @@ use std::collections::BTreeMap;
 
 /// Every computed fact, in the order of computation.
 pub fn computed() -> impl Iterator<Item = &'static Def> {
-    [
-        system::FACTS,
-        stress::FACTS,
-        chain::FACTS,
-        limits::FACTS,
-        geometry::FACTS,
-        clearance::FACTS,
-    ]
-    .into_iter()
-    .flatten()
+    [system::FACTS, stress::FACTS, chain::FACTS, limits::FACTS, geometry::FACTS, clearance::FACTS]
+        .into_iter()
+        .flatten()
 }
 
 /// What a fact's name stands for, whether given or computed.
@@ -51,10 +44,7 @@ pub struct Declared {
 /// Every name that a rule or a sentence may use.
 pub fn declared() -> BTreeMap<String, Declared> {
     let given = crate::job::leaf_keys().into_iter().map(|(name, key)| {
-        (
-            name,
-            Declared { title: key.title.into(), formula: None, inputs: &[], mark: key.mark, meaning: "" },
-        )
+        (name, Declared { title: key.title.into(), formula: None, inputs: &[], mark: key.mark, meaning: "" })
     });
     let computed = computed().map(|def| {
         (

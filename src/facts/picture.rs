@@ -1,8 +1,8 @@
 //! What the enclosure drawing needs, from the judged layout: outlines of the
 //! cores in elevation and the end points of the least gaps.
 
-use super::sheet::Sheet;
 use super::context::Geometry;
+use super::sheet::Sheet;
 use crate::calc;
 
 /// Points are (x along the studs, z above the plate), mm.
@@ -86,7 +86,7 @@ fn phase(geometry: &Geometry, sheet: &Sheet, number: usize) -> Option<PicturePha
             let steps = (((to - from) / 8.0).ceil() as usize).clamp(1, 400);
             let arcs: Vec<f64> = (0..=steps).map(|i| from + (to - from) * i as f64 / steps as f64).collect();
             let (mut one, mut other) = (Vec::new(), Vec::new());
-            for (p, t) in calc::course(layout, number, &arcs).ok()? {
+            for calc::CourseSpot { point_mm: p, direction: t } in calc::course(layout, number, &arcs).ok()? {
                 // Square to the core in the plane of the drawing.
                 let length = (t[0] * t[0] + t[2] * t[2]).sqrt().max(1e-9);
                 let (nx, nz) = (-t[2] / length * dia / 2.0, t[0] / length * dia / 2.0);
@@ -113,7 +113,10 @@ fn phase(geometry: &Geometry, sheet: &Sheet, number: usize) -> Option<PicturePha
         .collect();
     let arcs: Vec<f64> = marks.iter().map(|(_, arc)| *arc).collect();
     let points = calc::course(layout, number, &arcs).ok()?;
-    let stations =
-        marks.iter().zip(points).map(|((letter, arc), (p, _))| (*letter, [p[0], p[2], dia_at(*arc)])).collect();
+    let stations = marks
+        .iter()
+        .zip(points)
+        .map(|((letter, arc), spot)| (*letter, [spot.point_mm[0], spot.point_mm[2], dia_at(*arc)]))
+        .collect();
     Some(PicturePhase { number, zones, stations })
 }

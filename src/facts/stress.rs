@@ -52,9 +52,13 @@ pub(super) const FACTS: &[Def] = &[
             })
         },
     ),
-    def("tube_class", "class of the tube length", "tube length against the band and the next lower voltage", Show::Word, |x| {
-        Ok(Out::Word(tube(x)?.class.as_str().into()))
-    }),
+    def(
+        "tube_class",
+        "class of the tube length",
+        "tube length against the band and the next lower voltage",
+        Show::Word,
+        |x| Ok(Out::Word(tube(x)?.class.as_str().into())),
+    ),
     Def {
         name: "sheet_states_length",
         title: "kit sheet states this length for this Um",

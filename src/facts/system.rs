@@ -16,7 +16,10 @@ pub(super) const FACTS: &[Def] = &[Def {
         let um = x.number("system.highest")?;
         let category = x.word("system.earthing_category")?;
         tables::least_u0_kv(um, &category).map(Out::Number).ok_or_else(|| {
-            refused("um-not-in-table", format!("no least U0 is tabulated for Um {um} kV, category {category}"))
+            refused(
+                "um-not-in-table",
+                format!("no least U0 is tabulated for Um {um} kV, category {category}"),
+            )
         })
     },
 }];

@@ -41,11 +41,9 @@ impl ReadingCode {
                 "not-readable",
                 "The text is no YAML file of the expected form, or is empty, too large or too deep.",
             ),
-            ReadingCode::UnknownKey => (
-                "Y02",
-                "unknown-key",
-                "A key that the schema does not have. Nothing is ignored in silence.",
-            ),
+            ReadingCode::UnknownKey => {
+                ("Y02", "unknown-key", "A key that the schema does not have. Nothing is ignored in silence.")
+            }
             ReadingCode::WrongKind => (
                 "Y03",
                 "wrong-kind-of-value",

@@ -50,7 +50,8 @@ pub struct Judgement {
 impl Judgement {
     /// Findings and unjudged checks that hold the job up.
     pub fn open(&self) -> usize {
-        self.findings.iter().filter(|f| f.is_open()).count() + self.not_judged.iter().filter(|n| n.is_open()).count()
+        self.findings.iter().filter(|f| f.is_open()).count()
+            + self.not_judged.iter().filter(|n| n.is_open()).count()
     }
 
     /// Rules that are planned and not built.

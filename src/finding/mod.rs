@@ -71,20 +71,11 @@ pub struct Place {
 
 impl Place {
     pub fn value(source: usize, pointer: impl Into<String>, label: impl Into<String>) -> Self {
-        Place {
-            source,
-            pointer: pointer.into(),
-            part: Part::Value,
-            label: label.into(),
-            bytes: None,
-        }
+        Place { source, pointer: pointer.into(), part: Part::Value, label: label.into(), bytes: None }
     }
 
     pub fn key(source: usize, pointer: impl Into<String>, label: impl Into<String>) -> Self {
-        Place {
-            part: Part::Key,
-            ..Place::value(source, pointer, label)
-        }
+        Place { part: Part::Key, ..Place::value(source, pointer, label) }
     }
 }
 
@@ -115,7 +106,12 @@ pub struct Finding {
 
 impl Finding {
     /// Trouble in reading a file: always open, always blocking.
-    pub fn reading(code: ReadingCode, message: impl Into<String>, remedy: impl Into<String>, place: Place) -> Self {
+    pub fn reading(
+        code: ReadingCode,
+        message: impl Into<String>,
+        remedy: impl Into<String>,
+        place: Place,
+    ) -> Self {
         let entry = code.entry();
         Finding {
             code: entry.code.to_string(),

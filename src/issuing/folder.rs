@@ -9,7 +9,12 @@ use std::path::Path;
 ///
 /// # Errors
 /// Disk. The folder is then as it was.
-pub fn write_folder(folder: &Path, json: &[u8], pdf: &[u8], sums: &[(&str, String); 2]) -> Result<(), IssueError> {
+pub fn write_folder(
+    folder: &Path,
+    json: &[u8],
+    pdf: &[u8],
+    sums: &[(&str, String); 2],
+) -> Result<(), IssueError> {
     let parent = folder.parent().unwrap_or(Path::new("."));
     fs::create_dir_all(parent).map_err(disk(format!("can't make the folder {}", parent.display())))?;
     let part = tempfile::Builder::new()
@@ -30,7 +35,8 @@ pub fn write_folder(folder: &Path, json: &[u8], pdf: &[u8], sums: &[(&str, Strin
             .prefix(".old-")
             .tempdir_in(parent)
             .map_err(disk(format!("can't write in {}", parent.display())))?;
-        fs::rename(folder, old.path().join("old")).map_err(disk(format!("can't replace {}", folder.display())))?;
+        fs::rename(folder, old.path().join("old"))
+            .map_err(disk(format!("can't replace {}", folder.display())))?;
     }
     let from = part.keep();
     fs::rename(&from, folder).map_err(|error| {

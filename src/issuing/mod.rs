@@ -124,7 +124,10 @@ fn against(register: &Register, pack: &Pack) -> Option<Finding> {
     if let Some(other) = live.iter().find(|e| Some(e.revision.as_str()) != named) {
         return Some(refusal(
             "/job/replaces",
-            format!("revision {} of {} at {} is in force and not named here", other.revision, other.job, other.end),
+            format!(
+                "revision {} of {} at {} is in force and not named here",
+                other.revision, other.job, other.end
+            ),
             &format!("Write `replaces: {}` under `job`; the old copies must come back.", other.revision),
         ));
     }

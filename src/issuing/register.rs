@@ -45,7 +45,11 @@ impl fmt::Display for RegisterError {
         match self {
             RegisterError::Disk(path, error) => write!(f, "can't read {}: {error}", path.display()),
             RegisterError::Line { path, line, why } => {
-                write!(f, "{} line {line}: {why}; nothing is issued on a register that was changed", path.display())
+                write!(
+                    f,
+                    "{} line {line}: {why}; nothing is issued on a register that was changed",
+                    path.display()
+                )
             }
         }
     }
@@ -75,7 +79,8 @@ impl Register {
                 break;
             }
             let wrong = |why: &str| RegisterError::Line { path: path.clone(), line: i + 1, why: why.into() };
-            let entry: Entry = serde_json::from_slice(line).map_err(|e| wrong(&format!("not a register line: {e}")))?;
+            let entry: Entry =
+                serde_json::from_slice(line).map_err(|e| wrong(&format!("not a register line: {e}")))?;
             if entry.previous != last {
                 return Err(wrong("does not hold the hash of the line before it"));
             }

@@ -59,7 +59,12 @@ impl Library {
         let too_large = |len: u64| len > crate::source::MAX_BYTES as u64;
         match std::fs::metadata(&path) {
             Ok(meta) if meta.is_file() && !too_large(meta.len()) => {}
-            Ok(_) => return Err((format!("`{shown}` is no file of ordinary size"), "Look at the library folder.".into())),
+            Ok(_) => {
+                return Err((
+                    format!("`{shown}` is no file of ordinary size"),
+                    "Look at the library folder.".into(),
+                ));
+            }
             Err(_) => {
                 let known = names(&folder);
                 return Err((
@@ -70,7 +75,10 @@ impl Library {
         }
         match std::fs::read_to_string(&path) {
             Ok(text) => Ok(Item { name: shown, text }),
-            Err(error) => Err((format!("`{shown}` can't be read: {error}"), "Look at the file's permissions and encoding (UTF-8).".into())),
+            Err(error) => Err((
+                format!("`{shown}` can't be read: {error}"),
+                "Look at the file's permissions and encoding (UTF-8).".into(),
+            )),
         }
     }
 }

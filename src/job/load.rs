@@ -61,12 +61,7 @@ pub fn load(name: &str, text: String, library: &Library) -> Loaded {
             }
         }
     }
-    loaded.job = Some(Job {
-        given: reading.given,
-        lists: reading.lists,
-        figures: reading.figures,
-        items,
-    });
+    loaded.job = Some(Job { given: reading.given, lists: reading.lists, figures: reading.figures, items });
     loaded
 }
 
@@ -142,7 +137,8 @@ fn parse(loaded: &mut Loaded, name: &str, text: String, used_by: Option<&Place>)
         }
         Err(error) => {
             let at = error.location().map_or(0, |l| l.index().min(source.text().len()));
-            let end = source.text().get(at..).and_then(|t| t.chars().next()).map_or(at, |c| at + c.len_utf8());
+            let end =
+                source.text().get(at..).and_then(|t| t.chars().next()).map_or(at, |c| at + c.len_utf8());
             let finding = trouble(
                 at..end,
                 format!("not readable as YAML: {error}"),

@@ -125,7 +125,8 @@ impl Job {
 pub fn leaf_keys() -> BTreeMap<String, &'static Key> {
     fn walk(prefix: &str, keys: &'static [Key], out: &mut BTreeMap<String, &'static Key>) {
         for key in keys {
-            let name = if prefix.is_empty() { key.name.to_string() } else { format!("{prefix}.{}", key.name) };
+            let name =
+                if prefix.is_empty() { key.name.to_string() } else { format!("{prefix}.{}", key.name) };
             match key.kind {
                 Kind::Group(inner) => walk(&name, inner, out),
                 Kind::Item(shelf) => {

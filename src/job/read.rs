@@ -53,12 +53,20 @@ impl Reader<'_> {
     fn group(&mut self, keys: &'static [Key], tree: &Tree, name: &str, pointer: &str) {
         let Tree::Mapping(map) = tree else {
             let list = keys.iter().take(6).map(|k| k.name).collect::<Vec<_>>().join(", ");
-            self.wrong(pointer, "a group of keys belongs here".into(), format!("Write keys below it, indented: {list} …"));
+            self.wrong(
+                pointer,
+                "a group of keys belongs here".into(),
+                format!("Write keys below it, indented: {list} …"),
+            );
             return;
         };
         for (key, value) in map {
             let Some(word) = self.key_text(key) else {
-                self.wrong(pointer, "a key that is no plain word".into(), "Write a word before the colon.".into());
+                self.wrong(
+                    pointer,
+                    "a key that is no plain word".into(),
+                    "Write a word before the colon.".into(),
+                );
                 continue;
             };
             let at = format!("{pointer}/{}", escape(&word));
@@ -103,15 +111,20 @@ impl Reader<'_> {
             Some(near) => format!("Did you mean `{near}`?"),
             None => match elsewhere(word) {
                 Some(path) => format!("`{word}` belongs elsewhere: `{path}`."),
-                None => format!("Known here: {}.", keys.iter().map(|k| k.name).collect::<Vec<_>>().join(", ")),
+                None => {
+                    format!("Known here: {}.", keys.iter().map(|k| k.name).collect::<Vec<_>>().join(", "))
+                }
             },
         };
         let under = if name.is_empty() { "in this file".to_string() } else { format!("under `{name}`") };
         let shown: String = word.chars().take(60).collect();
         let place = Place::key(self.id, pointer, "unknown key");
-        self.out
-            .findings
-            .push(Finding::reading(ReadingCode::UnknownKey, format!("there is no key `{shown}` {under}"), help, place));
+        self.out.findings.push(Finding::reading(
+            ReadingCode::UnknownKey,
+            format!("there is no key `{shown}` {under}"),
+            help,
+            place,
+        ));
     }
 
     fn value(&mut self, key: &'static Key, tree: &Tree, name: &str, pointer: &str) {
@@ -123,20 +136,19 @@ impl Reader<'_> {
             _ => {}
         }
         let Some(text) = self.scalar(tree, pointer) else {
-            self.wrong(pointer, "one plain value belongs here, not a group or a list".into(), format!("Write `{}: {}`.", key.name, sample(key)));
+            self.wrong(
+                pointer,
+                "one plain value belongs here, not a group or a list".into(),
+                format!("Write `{}: {}`.", key.name, sample(key)),
+            );
             return;
         };
-        let read = if key.none && is_none(&text) {
-            Ok(Value::None(text))
-        } else {
-            leaf(key, &text)
-        };
+        let read = if key.none && is_none(&text) { Ok(Value::None(text)) } else { leaf(key, &text) };
         match read {
             Ok(value) => {
-                self.out.given.insert(
-                    name.to_string(),
-                    Given { value, source: self.id, pointer: pointer.to_string() },
-                );
+                self.out
+                    .given
+                    .insert(name.to_string(), Given { value, source: self.id, pointer: pointer.to_string() });
             }
             Err((message, help)) => self.wrong(pointer, message, help),
         }
@@ -157,7 +169,11 @@ impl Reader<'_> {
 
     fn list(&mut self, keys: &'static [Key], tree: &Tree, name: &str, pointer: &str) {
         let Tree::Sequence(items) = tree else {
-            self.wrong(pointer, "a list belongs here".into(), "Start each entry with `- ` on its own line.".into());
+            self.wrong(
+                pointer,
+                "a list belongs here".into(),
+                "Start each entry with `- ` on its own line.".into(),
+            );
             return;
         };
         self.out.lists.insert(name.to_string(), items.len());
@@ -173,7 +189,11 @@ impl Reader<'_> {
         };
         let mut texts = Vec::new();
         for (i, item) in items.iter().enumerate() {
-            let at = if matches!(tree, Tree::Sequence(_)) { format!("{pointer}/{i}") } else { pointer.to_string() };
+            let at = if matches!(tree, Tree::Sequence(_)) {
+                format!("{pointer}/{i}")
+            } else {
+                pointer.to_string()
+            };
             match self.scalar(item, &at) {
                 Some(text) if text.chars().count() <= MAX_TEXT => texts.push(text),
                 _ => self.wrong(&at, "a plain text belongs here".into(), "Write one text an entry.".into()),
@@ -187,7 +207,11 @@ impl Reader<'_> {
 
     fn figure_map(&mut self, tree: &Tree, name: &str, pointer: &str) {
         let Tree::Mapping(map) = tree else {
-            self.wrong(pointer, "the accepted figures belong here".into(), "Copy them from the finding: `fact: 120 mm`.".into());
+            self.wrong(
+                pointer,
+                "the accepted figures belong here".into(),
+                "Copy them from the finding: `fact: 120 mm`.".into(),
+            );
             return;
         };
         let mut figures = BTreeMap::new();
@@ -198,7 +222,11 @@ impl Reader<'_> {
                 Some(text) => {
                     figures.insert(key, text);
                 }
-                None => self.wrong(&at, "a figure as printed belongs here".into(), "Copy it from the finding.".into()),
+                None => self.wrong(
+                    &at,
+                    "a figure as printed belongs here".into(),
+                    "Copy it from the finding.".into(),
+                ),
             }
         }
         self.out.figures.insert(name.to_string(), figures);
@@ -243,13 +271,14 @@ fn leaf(key: &Key, text: &str) -> Result<Value, Wrong> {
         Kind::Quantity(dimension) => {
             Quantity::parse(text, dimension).map(Value::Quantity).map_err(|e| unit_error(&e.to_string()))
         }
-        Kind::Range(dimension) => Range::parse(text, dimension).map(Value::Range).map_err(|e| unit_error(&e.to_string())),
-        Kind::Count => text
-            .parse::<i64>()
-            .ok()
-            .filter(|n| (0..=1_000_000).contains(n))
-            .map(Value::Count)
-            .ok_or_else(|| (format!("`{short}` is no count"), "Write a whole number, without a unit: `3`.".into())),
+        Kind::Range(dimension) => {
+            Range::parse(text, dimension).map(Value::Range).map_err(|e| unit_error(&e.to_string()))
+        }
+        Kind::Count => {
+            text.parse::<i64>().ok().filter(|n| (0..=1_000_000).contains(n)).map(Value::Count).ok_or_else(
+                || (format!("`{short}` is no count"), "Write a whole number, without a unit: `3`.".into()),
+            )
+        }
         Kind::YesNo => match text {
             "yes" | "true" => Ok(Value::YesNo(true)),
             "no" | "false" => Ok(Value::YesNo(false)),
@@ -278,7 +307,9 @@ fn leaf(key: &Key, text: &str) -> Result<Value, Wrong> {
                 ))
             }
         }
-        _ if text.is_empty() => Err(("the text is empty".into(), "Leave the key out if there is no answer.".into())),
+        _ if text.is_empty() => {
+            Err(("the text is empty".into(), "Leave the key out if there is no answer.".into()))
+        }
         _ if text.chars().count() > MAX_TEXT => {
             Err((format!("the text is longer than {MAX_TEXT} characters"), "Shorten it.".into()))
         }

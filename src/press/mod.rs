@@ -84,7 +84,8 @@ impl Press {
         if turns || private || (c.is_control() && c != '\n') {
             return false;
         }
-        c.is_whitespace() && (c == ' ' || c == '\n') || self.coverage.iter().all(|info| info.coverage.contains(u32::from(c)))
+        c.is_whitespace() && (c == ' ' || c == '\n')
+            || self.coverage.iter().all(|info| info.coverage.contains(u32::from(c)))
     }
 
     /// Prints `pack` as a PDF/A-3a and PDF/UA-1 with `json` attached.
@@ -104,16 +105,21 @@ impl Press {
         let compiled = typst::compile::<PagedDocument>(&sheet);
         let fault = |list: &[SourceDiagnostic]| PressFault(sheet.explain(list));
         let document = compiled.output.map_err(|errors| fault(&errors))?;
-        let warnings: Vec<SourceDiagnostic> = compiled.warnings.into_iter().filter(|w| w.severity == Severity::Warning).collect();
+        let warnings: Vec<SourceDiagnostic> =
+            compiled.warnings.into_iter().filter(|w| w.severity == Severity::Warning).collect();
         if !warnings.is_empty() {
             // An unknown font or a missing glyph is only a warning to the
             // compiler; on paper it is a box.
             return Err(fault(&warnings));
         }
-        let standards = PdfStandards::new(&[PdfStandard::A_3a, PdfStandard::Ua_1])
-            .map_err(|e| PressFault(format!("the PDF standards asked for don't go together: {}", e.message())))?;
+        let standards = PdfStandards::new(&[PdfStandard::A_3a, PdfStandard::Ua_1]).map_err(|e| {
+            PressFault(format!("the PDF standards asked for don't go together: {}", e.message()))
+        })?;
         let options = PdfOptions {
-            ident: Smart::Custom(format!("cutback/{}/{}/{}", pack.job.number, pack.job.end, pack.job.revision)),
+            ident: Smart::Custom(format!(
+                "cutback/{}/{}/{}",
+                pack.job.number, pack.job.end, pack.job.revision
+            )),
             creator: Smart::Custom(Some(pack.tool.clone())),
             timestamp: timestamp(&pack.job.date),
             page_ranges: None,

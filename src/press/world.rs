@@ -57,7 +57,10 @@ impl<'p> Sheet<'p> {
             .iter()
             .take(5)
             .map(|d| {
-                let file = d.span.id().map_or("pack.typ".to_string(), |id| id.vpath().get_without_slash().to_string());
+                let file = d
+                    .span
+                    .id()
+                    .map_or("pack.typ".to_string(), |id| id.vpath().get_without_slash().to_string());
                 let line = self.line(d);
                 let hints: String = d.hints.iter().map(|h| format!(" ({})", h.v)).collect();
                 format!("the template templates/layout/{file} line {line} is wrong: {}{hints}", d.message)

@@ -9,7 +9,12 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// One row a computed fact, and one a given fact that a sentence, a rule or a
 /// computed fact reads.
-pub(super) fn basis(sheet: &Sheet, rule_uses: &BTreeMap<String, BTreeSet<String>>, all: &Procedures, method: &Method) -> Vec<BasisRow> {
+pub(super) fn basis(
+    sheet: &Sheet,
+    rule_uses: &BTreeMap<String, BTreeSet<String>>,
+    all: &Procedures,
+    method: &Method,
+) -> Vec<BasisRow> {
     let uses = uses(rule_uses, all, method);
     let mut read: BTreeSet<&str> = uses.keys().map(String::as_str).collect();
     for fact in sheet.iter() {
@@ -30,7 +35,9 @@ pub(super) fn basis(sheet: &Sheet, rule_uses: &BTreeMap<String, BTreeSet<String>
             formula: fact.def.map_or(String::new(), |d| d.formula.to_string()),
             inputs: inputs(fact, sheet),
             mark: mark(fact, sheet).into(),
-            used: uses.get(&fact.name).map_or(String::new(), |u| u.iter().cloned().collect::<Vec<_>>().join(", ")),
+            used: uses
+                .get(&fact.name)
+                .map_or(String::new(), |u| u.iter().cloned().collect::<Vec<_>>().join(", ")),
         })
         .collect()
 }
@@ -38,7 +45,9 @@ pub(super) fn basis(sheet: &Sheet, rule_uses: &BTreeMap<String, BTreeSet<String>
 /// The planner's own figure is the planner's, the fallback is common practice.
 fn mark(fact: &Fact, sheet: &Sheet) -> &'static str {
     match fact.name.as_str() {
-        "ring_below_screen_cut" if sheet.number("layout.ring_below_screen_cut").is_some() => Mark::Planner.words(),
+        "ring_below_screen_cut" if sheet.number("layout.ring_below_screen_cut").is_some() => {
+            Mark::Planner.words()
+        }
         "insulation_exposed" if sheet.number("layout.insulation_exposed").is_some() => Mark::Planner.words(),
         "cover_limit" if !sheet.is_yes("cover_stated") => Mark::CommonPractice.words(),
         _ => fact.mark.words(),
@@ -61,7 +70,11 @@ fn inputs(fact: &Fact, sheet: &Sheet) -> String {
     texts.join("; ")
 }
 
-fn uses(rule_uses: &BTreeMap<String, BTreeSet<String>>, all: &Procedures, method: &Method) -> BTreeMap<String, BTreeSet<String>> {
+fn uses(
+    rule_uses: &BTreeMap<String, BTreeSet<String>>,
+    all: &Procedures,
+    method: &Method,
+) -> BTreeMap<String, BTreeSet<String>> {
     let mut uses = rule_uses.clone();
     let mut note = |name: String, place: &str| {
         uses.entry(name).or_default().insert(place.to_string());

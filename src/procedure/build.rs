@@ -7,8 +7,8 @@ use super::sequence::Procedures;
 use super::words::Words;
 use super::{basis, front, method};
 use crate::facts::Sheet;
-use crate::job::Job;
 use crate::finding::Judgement;
+use crate::job::Job;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Everything a pack is made of.
@@ -58,7 +58,10 @@ pub fn build(request: &PackRequest) -> Result<Option<Pack>, ProcedureFault> {
         rules: Rules {
             judged,
             total: judgement.total,
-            note: format!("{judged} of {} rules were judged. The others are for the planner to answer by other means.", judgement.total),
+            note: format!(
+                "{judged} of {} rules were judged. The others are for the planner to answer by other means.",
+                judgement.total
+            ),
             not_judged: judgement
                 .left_out
                 .iter()

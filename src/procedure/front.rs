@@ -1,6 +1,8 @@
 //! Front sheet and summary.
 
-use super::pack::{Accepted, Authority, ControlLine, Front, KeyFigure, Method, NamedText, PackFinding, Person, Summary};
+use super::pack::{
+    Accepted, Authority, ControlLine, Front, KeyFigure, Method, NamedText, PackFinding, Person, Summary,
+};
 use crate::facts::Sheet;
 use crate::finding::{Finding, Judgement, State};
 use crate::job::Job;
@@ -13,9 +15,18 @@ pub(super) fn front(job: &Job, sheet: &Sheet, judgement: &Judgement) -> Front {
         sheet.text("kit.sheet.issue")
     );
     let authority = [
-        ("1", "Owner's safety rules and the safety document in force", "issued and cancelled by the persons the owner authorises; numbers are copied by hand on the day".to_string()),
+        (
+            "1",
+            "Owner's safety rules and the safety document in force",
+            "issued and cancelled by the persons the owner authorises; numbers are copied by hand on the day"
+                .to_string(),
+        ),
         ("2", "The kit's own instruction sheet", kit),
-        ("3", "This pack", "planning figures, order of work and hold points for one end of one circuit".to_string()),
+        (
+            "3",
+            "This pack",
+            "planning figures, order of work and hold points for one end of one circuit".to_string(),
+        ),
     ]
     .map(|(rank, document, detail)| Authority { rank: rank.into(), document: document.into(), detail })
     .to_vec();
@@ -114,12 +125,37 @@ pub(super) fn summary(sheet: &Sheet, method: &Method, stop_conditions: &[String]
     let range = |low: &str, high: &str| format!("{} to {}", sheet.text(low), sheet.text(high));
     let least = |name: &str| format!("at least {}", sheet.text(name));
     let rows = [
-        ("Semicon edge B", "from ring R, upward", "edge_above_ring", range("edge_above_ring_low", "edge_above_ring_high")),
-        ("Tube, lower end L (lower step)", "from ring R, upward", "sct_lower_above_ring", range("sct_lower_above_ring_low", "sct_lower_above_ring_high")),
-        ("Tube, upper end U (upper step)", "from ring R, upward", "sct_upper_above_ring", range("sct_upper_above_ring_low", "sct_upper_above_ring_high")),
+        (
+            "Semicon edge B",
+            "from ring R, upward",
+            "edge_above_ring",
+            range("edge_above_ring_low", "edge_above_ring_high"),
+        ),
+        (
+            "Tube, lower end L (lower step)",
+            "from ring R, upward",
+            "sct_lower_above_ring",
+            range("sct_lower_above_ring_low", "sct_lower_above_ring_high"),
+        ),
+        (
+            "Tube, upper end U (upper step)",
+            "from ring R, upward",
+            "sct_upper_above_ring",
+            range("sct_upper_above_ring_low", "sct_upper_above_ring_high"),
+        ),
         ("Cover on the insulation", "edge B to upper end U", "sct_over_insulation", least("cover_least")),
-        ("Least gap between phases", "live length A to L, cores as they lie", "phase_gap", least("kit.phase_gap_least")),
-        ("Palm bolt torque", "each palm", "torque.value", format!("{}, within the tool's accuracy", sheet.text("torque.value"))),
+        (
+            "Least gap between phases",
+            "live length A to L, cores as they lie",
+            "phase_gap",
+            least("kit.phase_gap_least"),
+        ),
+        (
+            "Palm bolt torque",
+            "each palm",
+            "torque.value",
+            format!("{}, within the tool's accuracy", sheet.text("torque.value")),
+        ),
     ];
     let key_figures = rows
         .map(|(name, datum, fact, limits)| KeyFigure {

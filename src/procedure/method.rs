@@ -14,7 +14,9 @@ pub(super) fn method(all: &Procedures, sequence: &Sequence, words: &Words) -> Re
         let mut steps = Vec::new();
         for id in &run.steps {
             let Some(step) = all.steps.get(id) else { continue };
-            let fault = |message: String| ProcedureFault::new("templates/procedures/steps", 1, format!("{id}: {message}"));
+            let fault = |message: String| {
+                ProcedureFault::new("templates/procedures/steps", 1, format!("{id}: {message}"))
+            };
             if let Some(when) = &step.when
                 && !words.holds(when).map_err(fault)?
             {
@@ -53,7 +55,9 @@ pub(super) fn method(all: &Procedures, sequence: &Sequence, words: &Words) -> Re
 }
 
 fn banner(control: &Control, short: usize, words: &Words) -> Result<Banner, ProcedureFault> {
-    let fault = |message: String| ProcedureFault::new("templates/procedures/controls.yaml", 1, format!("{}: {message}", control.id));
+    let fault = |message: String| {
+        ProcedureFault::new("templates/procedures/controls.yaml", 1, format!("{}: {message}", control.id))
+    };
     let measures = control
         .measures
         .iter()

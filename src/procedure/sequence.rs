@@ -131,7 +131,11 @@ impl Procedures {
             if file.contains("/steps/") {
                 for step in parse::<Vec<StepWords>>(&source, &file)? {
                     if let Some(twice) = all.steps.insert(step.id.clone(), step) {
-                        return Err(ProcedureFault::new(&file, 1, format!("the step {} stands twice", twice.id)));
+                        return Err(ProcedureFault::new(
+                            &file,
+                            1,
+                            format!("the step {} stands twice", twice.id),
+                        ));
                     }
                 }
             } else if file.ends_with("/controls.yaml") {
@@ -199,10 +203,18 @@ impl Procedures {
                     return Err(fault(r, s, format!("there is no step {id}")));
                 };
                 if let Some(needs) = step.needs.as_ref().filter(|n| **n != run.document) {
-                    return Err(fault(r, s, format!("{id} needs the document `{needs}`, this run has `{}`", run.document)));
+                    return Err(fault(
+                        r,
+                        s,
+                        format!("{id} needs the document `{needs}`, this run has `{}`", run.document),
+                    ));
                 }
                 if at.insert(id, (order, r, s)).is_some() {
-                    return Err(fault(r, s, format!("{id} stands twice; give the second pass an id of its own")));
+                    return Err(fault(
+                        r,
+                        s,
+                        format!("{id} stands twice; give the second pass an id of its own"),
+                    ));
                 }
                 order += 1;
             }
@@ -210,17 +222,29 @@ impl Procedures {
         for control in &self.controls {
             let Some((after, r, s)) = at.get(control.after.as_str()).copied() else { continue };
             if self.steps[&control.after].control.as_deref() != Some(control.id.as_str()) {
-                return Err(fault(r, s, format!("{} does not name its control `{}`", control.after, control.id)));
+                return Err(fault(
+                    r,
+                    s,
+                    format!("{} does not name its control `{}`", control.after, control.id),
+                ));
             }
             if let Some(before) = &control.before {
                 let hidden = at.get(before.as_str()).map(|(o, ..)| *o);
                 if hidden.is_none_or(|hidden| hidden <= after) {
-                    return Err(fault(r, s, format!("`{}` must come before {before}, which hides what it judges", control.id)));
+                    return Err(fault(
+                        r,
+                        s,
+                        format!("`{}` must come before {before}, which hides what it judges", control.id),
+                    ));
                 }
             }
             for (id, (order, r, s)) in &at {
                 if *order < after && self.steps[*id].covers.contains(&control.id) {
-                    return Err(fault(*r, *s, format!("{id} covers what the control `{}` still has to see", control.id)));
+                    return Err(fault(
+                        *r,
+                        *s,
+                        format!("{id} covers what the control `{}` still has to see", control.id),
+                    ));
                 }
             }
         }

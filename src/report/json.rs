@@ -23,11 +23,7 @@ pub fn json(report: &JobReport) -> Value {
 }
 
 fn left_out(judgement: &Judgement) -> Vec<Value> {
-    judgement
-        .left_out
-        .iter()
-        .map(|l| json!({"code": l.code, "title": l.title, "why": l.why}))
-        .collect()
+    judgement.left_out.iter().map(|l| json!({"code": l.code, "title": l.title, "why": l.why})).collect()
 }
 
 fn finding(report: &JobReport, f: &Finding) -> Value {

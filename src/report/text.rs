@@ -119,7 +119,10 @@ fn diagnostic(report: &JobReport, f: &Finding) -> Diagnostic<usize> {
     base.code = Some(f.code.clone());
     let mut lines = wrap(&format!("{}: {}", f.grade.words(), f.message), WIDTH - 14);
     let first = if lines.is_empty() { String::new() } else { lines.remove(0) };
-    base.message = std::iter::once(first).chain(lines.into_iter().map(|l| format!("  {l}"))).collect::<Vec<_>>().join("\n");
+    base.message = std::iter::once(first)
+        .chain(lines.into_iter().map(|l| format!("  {l}")))
+        .collect::<Vec<_>>()
+        .join("\n");
     base.with_labels(labels).with_notes(notes)
 }
 
@@ -171,11 +174,8 @@ fn unjudged(report: &JobReport, group: &[&NotJudged]) -> Diagnostic<usize> {
         let at = span(report.sources, &first.place);
         diagnostic.labels.push(Label::primary(first.place.source, at).with_message(clip(&first.place.label)));
     }
-    let mut help: Vec<String> = first
-        .missing
-        .iter()
-        .map(|(name, title)| format!("  {name}: …    # {title}"))
-        .collect();
+    let mut help: Vec<String> =
+        first.missing.iter().map(|(name, title)| format!("  {name}: …    # {title}")).collect();
     if help.is_empty() {
         help.push(fold("help", "Mend the finding that contradicts these figures first."));
     } else {
@@ -188,7 +188,11 @@ fn verdict(out: &mut String, report: &JobReport) {
     let open = report.open();
     let Some(judgement) = report.judgement else {
         let noun = if open == 1 { "place" } else { "places" };
-        push_wrapped(out, &format!("{}: can't be read as a job, {open} {noun} to mend. No rule was judged.", report.file), "  ");
+        push_wrapped(
+            out,
+            &format!("{}: can't be read as a job, {open} {noun} to mend. No rule was judged.", report.file),
+            "  ",
+        );
         return;
     };
     let count = |grade: Grade, state: State| {
@@ -231,7 +235,7 @@ fn clip(text: &str) -> String {
 
 fn fold(word: &str, text: &str) -> String {
     let indent = " ".repeat(word.len() + 2);
-    wrap(&format!("{word}: {text}"), WIDTH - 8).join(&format!("\n{indent}"))
+    wrap(&format!("{word}: {text}"), WIDTH - 6 - indent.len()).join(&format!("\n{indent}"))
 }
 
 fn push_wrapped(out: &mut String, text: &str, indent: &str) {

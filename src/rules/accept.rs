@@ -23,12 +23,19 @@ pub(super) fn apply(job: &Job, judgement: &mut Judgement) {
             [one] => hold(&mut judgement.findings[*one], &acceptance),
             many => {
                 let checks: Vec<&str> = many.iter().map(|i| judgement.findings[*i].check.as_str()).collect();
-                Err(format!("{} fires {} times; `check:` must say which: {}", acceptance.rule, many.len(), checks.join(", ")))
+                Err(format!(
+                    "{} fires {} times; `check:` must say which: {}",
+                    acceptance.rule,
+                    many.len(),
+                    checks.join(", ")
+                ))
             }
         };
         if let Err(message) = trouble {
-            let remedy = "Take the acceptance out, or let the person named look at the printed figures again.";
-            let mut finding = Finding::reading(ReadingCode::Acceptance, message, remedy, place("this acceptance"));
+            let remedy =
+                "Take the acceptance out, or let the person named look at the printed figures again.";
+            let mut finding =
+                Finding::reading(ReadingCode::Acceptance, message, remedy, place("this acceptance"));
             if matching.is_empty() {
                 // Nothing rests on it; it is only stale.
                 (finding.grade, finding.state) = (Grade::Advises, State::Advice);
@@ -37,7 +44,9 @@ pub(super) fn apply(job: &Job, judgement: &mut Judgement) {
         }
     }
     for finding in judgement.findings.iter_mut().filter(|f| f.is_open() && f.grade == Grade::Asks) {
-        finding.notes.push(format!("To accept it, a named person adds under `acceptances:`\n{}", pattern(finding)));
+        finding
+            .notes
+            .push(format!("To accept it, a named person adds under `acceptances:`\n{}", pattern(finding)));
     }
     judgement.findings.extend(own);
 }
@@ -68,7 +77,12 @@ fn hold(finding: &mut Finding, acceptance: &Acceptance) -> Result<(), String> {
                     figure.title, figure.name, figure.text
                 ));
             }
-            None => return Err(format!("the acceptance of {} leaves out {}: {}", finding.code, figure.name, figure.text)),
+            None => {
+                return Err(format!(
+                    "the acceptance of {} leaves out {}: {}",
+                    finding.code, figure.name, figure.text
+                ));
+            }
         }
     }
     if let Some(extra) = acceptance.figures.keys().find(|k| !finding.figures.iter().any(|f| f.name == **k)) {
@@ -84,7 +98,11 @@ fn hold(finding: &mut Finding, acceptance: &Acceptance) -> Result<(), String> {
 
 /// How the acceptance is written, with the figures filled in.
 fn pattern(finding: &Finding) -> String {
-    let mut lines = vec![format!("  - rule: {}", finding.code), format!("    check: {}", finding.check), "    figures:".into()];
+    let mut lines = vec![
+        format!("  - rule: {}", finding.code),
+        format!("    check: {}", finding.check),
+        "    figures:".into(),
+    ];
     lines.extend(finding.figures.iter().map(|f| format!("      {}: {}", f.name, f.text)));
     for key in ["name", "role", "reason", "date"] {
         lines.push(format!("    {key}: …"));

@@ -62,7 +62,8 @@ impl RuleBook {
     pub fn read(mut files: Vec<(String, String)>) -> Result<RuleBook, RuleFault> {
         files.sort();
         let known: BTreeSet<String> = facts::declared().into_keys().collect();
-        let mut book = RuleBook { entries: Vec::new(), coming: Vec::new(), names: BTreeMap::new(), env: environment() };
+        let mut book =
+            RuleBook { entries: Vec::new(), coming: Vec::new(), names: BTreeMap::new(), env: environment() };
         let mut codes = BTreeMap::new();
         for (file, text) in files {
             let (source, error) = Source::read(file.clone(), text);
@@ -78,7 +79,10 @@ impl RuleBook {
             for (i, entry) in entries.iter().enumerate() {
                 let line = |part: &str| source.line_column(source.locate(&format!("/{i}/{part}")).at.start).0;
                 if let Some(other) = codes.insert(entry.code.clone(), file.clone()) {
-                    return Err(fault(line("code"), format!("the code {} stands in {other} too", entry.code)));
+                    return Err(fault(
+                        line("code"),
+                        format!("the code {} stands in {other} too", entry.code),
+                    ));
                 }
                 check_entry(entry, &known).map_err(|(part, message)| fault(line(&part), message))?;
             }

@@ -20,7 +20,16 @@ impl RuleBook {
         let texts = sheet.tree(|fact| Some(Json::String(fact.text.clone())));
         let words = Words::from(Serde(texts.clone()));
         for entry in &self.entries {
-            let asked = Asked { book: self, entry, sheet, job, sources, values: &values, words: &words, texts: &texts };
+            let asked = Asked {
+                book: self,
+                entry,
+                sheet,
+                job,
+                sources,
+                values: &values,
+                words: &words,
+                texts: &texts,
+            };
             asked.judge(&mut judgement);
         }
         for coming in &self.coming {
@@ -141,10 +150,17 @@ impl Asked<'_> {
         if let Some(refusal) = refusal {
             return Err(refusal);
         }
-        let result = self.book.env.compile_expression(expression).and_then(|e| Ok(e.eval(self.values.clone())?.is_true()));
+        let result = self
+            .book
+            .env
+            .compile_expression(expression)
+            .and_then(|e| Ok(e.eval(self.values.clone())?.is_true()));
         // The expression was compiled at load and every name has a value; what
         // still fails is a comparison of unlike kinds.
-        result.map_err(|error| Gap::Refused { code: "rule-fault".into(), why: format!("`{expression}`: {error}") })
+        result.map_err(|error| Gap::Refused {
+            code: "rule-fault".into(),
+            why: format!("`{expression}`: {error}"),
+        })
     }
 
     fn say(&self, template: &str) -> String {
@@ -183,7 +199,10 @@ impl Asked<'_> {
                 *slot = Json::String(figure.text.clone());
             }
         }
-        self.book.env.render_str(template, Words::from(Serde(words))).unwrap_or_else(|error| format!("{template} ({error})"))
+        self.book
+            .env
+            .render_str(template, Words::from(Serde(words)))
+            .unwrap_or_else(|error| format!("{template} ({error})"))
     }
 
     fn figures(&self, check: &Check) -> (Vec<Figure>, Option<String>) {
@@ -193,9 +212,8 @@ impl Asked<'_> {
             && let Some((a, l, difference)) = self.sheet.texts_beside(actual, limit)
         {
             let unit = a.rsplit(' ').next().unwrap_or("").to_string();
-            let decimals = |t: &str| {
-                t.split(' ').next().and_then(|n| n.split_once('.')).map_or(0, |(_, d)| d.len())
-            };
+            let decimals =
+                |t: &str| t.split(' ').next().and_then(|n| n.split_once('.')).map_or(0, |(_, d)| d.len());
             let places = decimals(&a).max(decimals(&l));
             let signed = if check.limit_is_most { -difference } else { difference };
             let number = crate::units::fixed(signed, places, crate::units::Rounding::Nearest);

@@ -50,12 +50,12 @@ impl Bytes {
     }
 }
 
-fn refuse<T>(at: Range<usize>, message: impl Into<String>, help: impl Into<String>) -> Result<T, SyntaxError> {
-    Err(SyntaxError {
-        at,
-        message: message.into(),
-        help: help.into(),
-    })
+fn refuse<T>(
+    at: Range<usize>,
+    message: impl Into<String>,
+    help: impl Into<String>,
+) -> Result<T, SyntaxError> {
+    Err(SyntaxError { at, message: message.into(), help: help.into() })
 }
 
 pub(super) fn build(text: &str) -> Result<Index, SyntaxError> {
@@ -69,7 +69,9 @@ pub(super) fn build(text: &str) -> Result<Index, SyntaxError> {
     if text.trim_start_matches('\u{feff}').trim().is_empty() {
         return refuse(0..0, "the file is empty", "Start from one of the files in `jobs/demo`.");
     }
-    if let Some((at, c)) = text.char_indices().find(|(_, c)| c.is_control() && !matches!(c, '\n' | '\r' | '\t')) {
+    if let Some((at, c)) =
+        text.char_indices().find(|(_, c)| c.is_control() && !matches!(c, '\n' | '\r' | '\t'))
+    {
         return refuse(
             at..at + c.len_utf8(),
             format!("control character U+{:04X}", u32::from(c)),
@@ -98,7 +100,11 @@ pub(super) fn build(text: &str) -> Result<Index, SyntaxError> {
             Event::DocumentStart(_) => {
                 documents += 1;
                 if documents > 1 {
-                    return refuse(at, "a second document starts here", "Put one job in a file; remove the `---`.");
+                    return refuse(
+                        at,
+                        "a second document starts here",
+                        "Put one job in a file; remove the `---`.",
+                    );
                 }
             }
             Event::Alias(_) => return no_anchors(at),
@@ -140,12 +146,7 @@ fn trim(text: &str, at: Range<usize>) -> Range<usize> {
     at.start..at.start + part.trim_end().len()
 }
 
-fn scalar(
-    index: &mut Index,
-    levels: &mut [Level],
-    value: &str,
-    at: Range<usize>,
-) -> Result<(), SyntaxError> {
+fn scalar(index: &mut Index, levels: &mut [Level], value: &str, at: Range<usize>) -> Result<(), SyntaxError> {
     if let Some(Level::Map { pointer, key, .. }) = levels.last_mut()
         && key.is_none()
     {
@@ -191,7 +192,11 @@ fn open(levels: &mut [Level], at: &Range<usize>) -> Result<String, SyntaxError> 
         );
     }
     if let Some(Level::Map { key: None, .. }) = levels.last() {
-        return refuse(at.clone(), "a list or a group can't be a key", "Write a plain word before the colon.");
+        return refuse(
+            at.clone(),
+            "a list or a group can't be a key",
+            "Write a plain word before the colon.",
+        );
     }
     // The key stays in the level until the group is closed.
     Ok(match levels.last_mut() {
@@ -237,7 +242,8 @@ mod tests {
 
     #[test]
     fn every_value_has_its_bytes() {
-        let text = "a: {b: [1 mm, 'q / x'], \"k/y\": é ü}\nc:\n  - d: 5\n    e: |\n      two\n      lines\n  - f\n";
+        let text =
+            "a: {b: [1 mm, 'q / x'], \"k/y\": é ü}\nc:\n  - d: 5\n    e: |\n      two\n      lines\n  - f\n";
         assert_eq!(at(text, "/a/b/0"), "1 mm");
         assert_eq!(at(text, "/a/b/1"), "'q / x'");
         assert_eq!(at(text, "/a/k~1y"), "é ü");

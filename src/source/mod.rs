@@ -46,11 +46,7 @@ impl Source {
             Ok(index) => (index, None),
             Err(error) => (Index::default(), Some(error)),
         };
-        let source = Source {
-            name: name.into(),
-            text,
-            index,
-        };
+        let source = Source { name: name.into(), text, index };
         (source, error)
     }
 
@@ -75,10 +71,7 @@ impl Source {
     /// The bytes of the value at `pointer`, or of the key of its nearest parent.
     pub fn locate(&self, pointer: &str) -> Located {
         if let Some(spot) = self.index.get(pointer) {
-            return Located {
-                at: spot.value.clone(),
-                exact: true,
-            };
+            return Located { at: spot.value.clone(), exact: true };
         }
         let mut parent = pointer;
         while let Some((shorter, _)) = parent.rsplit_once('/') {
@@ -88,10 +81,7 @@ impl Source {
                 return Located { at, exact: false };
             }
         }
-        Located {
-            at: first_line(&self.text, &(0..self.text.len())),
-            exact: false,
-        }
+        Located { at: first_line(&self.text, &(0..self.text.len())), exact: false }
     }
 
     /// The bytes of the key at `pointer` (an unknown key is wrong, not its value).

@@ -12,7 +12,8 @@ pub const LEAST_U0_SOURCE: &str = "IEC 60502-2:2014 (from memory)";
 
 /// Standard lightning impulse levels, kV peak: IEC 60071-1:2019; 200, 250 and
 /// 325 from memory.
-pub const IMPULSE_LEVELS_KV: &[f64] = &[20.0, 40.0, 60.0, 75.0, 95.0, 125.0, 145.0, 170.0, 200.0, 250.0, 325.0];
+pub const IMPULSE_LEVELS_KV: &[f64] =
+    &[20.0, 40.0, 60.0, 75.0, 95.0, 125.0, 145.0, 170.0, 200.0, 250.0, 325.0];
 
 /// One row of the clearance table: highest voltage, impulse level, clearances.
 #[derive(Clone, Copy, Debug, PartialEq)]

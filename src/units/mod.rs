@@ -62,9 +62,7 @@ impl Dimension {
             Unit { name, in_base }
         }
         match self {
-            Dimension::Length => {
-                const { &[u("mm", 1.0), u("cm", 10.0), u("m", 1000.0), u("km", 1e6)] }
-            }
+            Dimension::Length => const { &[u("mm", 1.0), u("cm", 10.0), u("m", 1000.0), u("km", 1e6)] },
             Dimension::Voltage => const { &[u("kV", 1.0), u("V", 0.001)] },
             Dimension::Current => const { &[u("kA", 1.0), u("A", 0.001), u("mA", 1e-6)] },
             Dimension::Time => const { &[u("s", 1.0), u("min", 60.0), u("h", 3600.0)] },
@@ -142,13 +140,7 @@ pub struct Quantity {
 
 impl Quantity {
     fn new(dimension: Dimension, base: f64, unit: &'static str, decimals: usize) -> Self {
-        Quantity {
-            dimension,
-            base,
-            unit,
-            decimals,
-            nature: Nature::Unstated,
-        }
+        Quantity { dimension, base, unit, decimals, nature: Nature::Unstated }
     }
 
     /// A length in millimetres, shown with `decimals` places.
@@ -178,12 +170,7 @@ impl Quantity {
 
 impl fmt::Display for Quantity {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let size = self
-            .dimension
-            .units()
-            .iter()
-            .find(|u| u.name == self.unit)
-            .map_or(1.0, |u| u.in_base);
+        let size = self.dimension.units().iter().find(|u| u.name == self.unit).map_or(1.0, |u| u.in_base);
         let number = fixed(self.base / size, self.decimals, Rounding::Nearest);
         write!(f, "{number} {}", self.unit)?;
         match self.nature {

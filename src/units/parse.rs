@@ -17,12 +17,7 @@ impl fmt::Display for UnitError {
 impl std::error::Error for UnitError {}
 
 fn error(text: &str, wrong: &str, wanted: Dimension) -> UnitError {
-    UnitError(format!(
-        "`{}` {wrong}; write {} like `{}`",
-        shorten(text),
-        wanted.article(),
-        wanted.example()
-    ))
+    UnitError(format!("`{}` {wrong}; write {} like `{}`", shorten(text), wanted.article(), wanted.example()))
 }
 
 /// Untrusted text in a message stays short.
@@ -62,11 +57,7 @@ impl Quantity {
         let Some(unit) = find(wanted, name) else {
             let wrong = match Dimension::ALL.iter().find(|d| find(**d, name).is_some()) {
                 Some(other) => {
-                    format!(
-                        "is {}, and {} belongs here",
-                        other.article(),
-                        wanted.article()
-                    )
+                    format!("is {}, and {} belongs here", other.article(), wanted.article())
                 }
                 None => format!("has an unknown unit `{}`", shorten(name)),
             };
@@ -102,10 +93,7 @@ impl Range {
                 shorten(text.trim())
             )));
         }
-        Ok(Range {
-            low: low_q,
-            high: high_q,
-        })
+        Ok(Range { low: low_q, high: high_q })
     }
 }
 
@@ -146,9 +134,7 @@ mod tests {
     use super::*;
 
     fn length(text: &str) -> Result<f64, String> {
-        Quantity::parse(text, Dimension::Length)
-            .map(|q| q.base())
-            .map_err(|e| e.to_string())
+        Quantity::parse(text, Dimension::Length).map(|q| q.base()).map_err(|e| e.to_string())
     }
 
     #[test]
@@ -167,10 +153,7 @@ mod tests {
 
     #[test]
     fn says_how_to_write_it() {
-        assert_eq!(
-            length("640"),
-            Err("`640` has no unit; write a length like `640 mm`".into())
-        );
+        assert_eq!(length("640"), Err("`640` has no unit; write a length like `640 mm`".into()));
         assert_eq!(
             length("22 kV"),
             Err("`22 kV` is a voltage, and a length belongs here; write a length like `640 mm`".into())
@@ -180,7 +163,18 @@ mod tests {
             Err("`9 inches` has an unknown unit `inches`; write a length like `640 mm`".into())
         );
         assert!(length("1,5 mm").unwrap_err().contains("decimal comma"));
-        for bad in ["", "mm", "1e3 mm", "NaN mm", "inf mm", "1.2.3 mm", "--1 mm", "99999999999999999999 mm", ". mm", "１ mm"] {
+        for bad in [
+            "",
+            "mm",
+            "1e3 mm",
+            "NaN mm",
+            "inf mm",
+            "1.2.3 mm",
+            "--1 mm",
+            "99999999999999999999 mm",
+            ". mm",
+            "１ mm",
+        ] {
             assert!(length(bad).is_err(), "{bad} was accepted");
         }
         assert!(Range::parse("34 to 24 mm", Dimension::Length).is_err());

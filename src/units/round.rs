@@ -37,9 +37,7 @@ pub fn fixed(value: f64, decimals: usize, rounding: Rounding) -> String {
 /// Least number of places, from `decimals` up to 6, at which two different
 /// figures print differently: a failing figure never looks like its limit.
 pub fn decimals_that_differ(a: f64, b: f64, decimals: usize) -> usize {
-    (decimals..6)
-        .find(|&d| fixed(a, d, Rounding::Nearest) != fixed(b, d, Rounding::Nearest))
-        .unwrap_or(6)
+    (decimals..6).find(|&d| fixed(a, d, Rounding::Nearest) != fixed(b, d, Rounding::Nearest)).unwrap_or(6)
 }
 
 #[cfg(test)]

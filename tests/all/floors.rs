@@ -12,12 +12,28 @@ const PLAN: &[(&str, &[&str], &[&str])] = &[
     ("calc", &["units"], &["libm"]),
     ("job", &["units", "source", "finding"], &["serde_yaml", "walkdir", "strsim", "jiff"]),
     ("facts", &["units", "tables", "calc", "job"], &[]),
-    ("rules", &["facts", "finding", "job", "source", "units"], &["minijinja", "serde_yaml", "serde_path_to_error", "include_dir"]),
-    ("procedure", &["facts", "job", "finding", "rules", "source", "units"], &["minijinja", "serde_yaml", "include_dir"]),
-    ("press", &["procedure", "finding"], &["typst", "typst_kit", "typst_layout", "typst_pdf", "include_dir", "qrcode", "jiff"]),
+    (
+        "rules",
+        &["facts", "finding", "job", "source", "units"],
+        &["minijinja", "serde_yaml", "serde_path_to_error", "include_dir"],
+    ),
+    (
+        "procedure",
+        &["facts", "job", "finding", "rules", "source", "units"],
+        &["minijinja", "serde_yaml", "include_dir"],
+    ),
+    (
+        "press",
+        &["procedure", "finding"],
+        &["typst", "typst_kit", "typst_layout", "typst_pdf", "include_dir", "qrcode", "jiff"],
+    ),
     ("issuing", &["procedure", "finding", "source"], &["sha2", "tempfile"]),
-    ("report", &["finding", "source", "rules"], &["codespan_reporting"]),
-    ("cli", &["units", "source", "finding", "job", "facts", "rules", "procedure", "press", "issuing", "report"], &["clap", "walkdir", "jiff", "strsim"]),
+    ("report", &["finding", "source", "units"], &["codespan_reporting"]),
+    (
+        "cli",
+        &["units", "source", "finding", "job", "facts", "rules", "procedure", "press", "issuing", "report"],
+        &["clap", "walkdir", "jiff", "strsim"],
+    ),
 ];
 
 /// Crates that any room may use.
@@ -26,14 +42,17 @@ const COMMON: &[&str] = &["serde", "serde_json", "thiserror", "std", "crate", "s
 fn words_after<'t>(text: &'t str, mark: &'t str) -> impl Iterator<Item = &'t str> {
     text.match_indices(mark).map(move |(i, _)| {
         let rest = &text[i + mark.len()..];
-        let end = rest.find(|c: char| !(c.is_ascii_lowercase() || c == '_' || c.is_ascii_digit())).unwrap_or(rest.len());
+        let end = rest
+            .find(|c: char| !(c.is_ascii_lowercase() || c == '_' || c.is_ascii_digit()))
+            .unwrap_or(rest.len());
         &rest[..end]
     })
 }
 
 #[test]
 fn imports_go_down_only() {
-    let rooms: BTreeMap<&str, BTreeSet<&str>> = PLAN.iter().map(|(r, may, _)| (*r, may.iter().copied().collect())).collect();
+    let rooms: BTreeMap<&str, BTreeSet<&str>> =
+        PLAN.iter().map(|(r, may, _)| (*r, may.iter().copied().collect())).collect();
     let mut wrong = Vec::new();
     for (room, may) in &rooms {
         let files = rust_files(&root().join("src").join(room));
@@ -59,11 +78,16 @@ fn outside_crates_stay_in_their_rooms() {
             let text = std::fs::read_to_string(&file).expect("a source file");
             for line in text.lines().map(str::trim).filter(|l| l.starts_with("use ") || l.contains("::")) {
                 for name in &ours {
-                    let named = line.starts_with(&format!("use {name}::")) || line.starts_with(&format!("use {name};"));
+                    let named = line.starts_with(&format!("use {name}::"))
+                        || line.starts_with(&format!("use {name};"));
                     let called = line.match_indices(&format!("{name}::")).any(|(i, _)| {
                         !line[..i].ends_with(|c: char| c.is_ascii_alphanumeric() || c == '_' || c == ':')
                     });
-                    if (named || called) && !crates.contains(name) && !COMMON.contains(name) && !line.starts_with("//") {
+                    if (named || called)
+                        && !crates.contains(name)
+                        && !COMMON.contains(name)
+                        && !line.starts_with("//")
+                    {
                         wrong.push(format!("{}: `{name}` belongs to another room: {line}", file.display()));
                     }
                 }
@@ -90,7 +114,9 @@ fn files_stay_readable() {
     let files = rust_files(&root().join("src"));
     let mut lengths: Vec<(usize, String)> = files
         .iter()
-        .map(|f| (std::fs::read_to_string(f).expect("a source file").lines().count(), f.display().to_string()))
+        .map(|f| {
+            (std::fs::read_to_string(f).expect("a source file").lines().count(), f.display().to_string())
+        })
         .collect();
     lengths.sort();
     let long: Vec<&(usize, String)> = lengths.iter().filter(|(n, _)| *n > 500).collect();

@@ -6,5 +6,6 @@ mod issuing;
 mod pack;
 mod proofs;
 mod reading;
+mod readme;
 mod support;
 mod vectors;

@@ -1,1 +1,180 @@
-//! To come.
+//! The pack as a value: order, controls, counts, words.
+
+use crate::issuing::pack_of;
+use crate::support::{PRESS, job_text};
+use cutback::press::Copy;
+use cutback::procedure::{Procedures, Segment, Shape};
+use std::collections::BTreeSet;
+
+#[test]
+fn eight_controls_in_working_order() {
+    let (pack, _) = pack_of(job_text("D-2201-P4"));
+    let banners: Vec<_> =
+        pack.method.runs.iter().flat_map(|r| &r.steps).filter_map(|s| s.control.as_ref()).collect();
+    let ids: Vec<&str> = banners.iter().map(|b| b.id.as_str()).collect();
+    assert_eq!(
+        ids,
+        [
+            "trial-fit",
+            "semicon-edge",
+            "insulation-surface",
+            "lug",
+            "filler",
+            "tube",
+            "final-gaps",
+            "screens-earthed"
+        ]
+    );
+    for banner in banners {
+        let sentences = banner.prevents.matches(". ").count() + usize::from(banner.prevents.ends_with('.'));
+        assert_eq!(sentences, 2, "{}: says in two sentences what goes wrong", banner.id);
+        assert!(!banner.measures.is_empty() && !banner.frames.is_empty() && !banner.releases.is_empty());
+        for measure in &banner.measures {
+            assert!(
+                !measure.limits.is_empty() && !measure.limits.contains("{{"),
+                "{} {}",
+                banner.id,
+                measure.name
+            );
+            assert!(!measure.limits.contains("not answered"), "{} {}", banner.id, measure.name);
+        }
+    }
+}
+
+/// A wrong order in a sequence is a fault of ours with file and line.
+#[test]
+fn the_order_of_safety_is_checked() {
+    let files = |change: &dyn Fn(&str, String) -> String| {
+        let root = crate::support::root();
+        let dir = root.join("templates/procedures");
+        let mut files = Vec::new();
+        for entry in
+            walkdir::WalkDir::new(&dir).into_iter().filter_map(Result::ok).filter(|e| e.file_type().is_file())
+        {
+            let name =
+                entry.path().strip_prefix(&root).expect("below the root").to_string_lossy().into_owned();
+            let text = std::fs::read_to_string(entry.path()).expect("a procedure file");
+            files.push((name.clone(), change(&name, text)));
+        }
+        files
+    };
+    Procedures::read(files(&|_, text| text)).expect("as it stands it is sound");
+    let swap = |from: &'static str, to: &'static str| {
+        Procedures::read(files(&|name, text| {
+            if name.ends_with("term-box-3c-hs.yaml") {
+                assert!(text.contains(from), "{from}");
+                text.replacen(from, to, 1)
+            } else {
+                text
+            }
+        }))
+        .map(|_| ())
+    };
+    // The tube before its filler was seen.
+    let fault =
+        swap("HT02, HT02-built-in, HT04", "HT04, HT02, HT02-built-in").expect_err("covers the filler");
+    assert!(fault.to_string().contains("term-box-3c-hs.yaml line"), "{fault}");
+    // A test under a working permit.
+    let fault =
+        swap("[S03-again, S05-again,", "[Z06, S03-again, S05-again,").expect_err("a test under a permit");
+    assert!(
+        fault.message.contains("needs the document `test`") || fault.message.contains("twice"),
+        "{fault}"
+    );
+    // A step that does not exist.
+    assert!(swap("[Z12, Z13]", "[Z12, Z99]").expect_err("unknown step").message.contains("Z99"));
+}
+
+#[test]
+fn every_fact_in_a_sentence_is_answered_in_the_demo() {
+    for job in ["D-2201-P4", "K-0417-P1"] {
+        let (pack, _) = pack_of(job_text(job));
+        for step in pack.method.runs.iter().flat_map(|r| &r.steps) {
+            let blank = step.text.iter().any(|s| matches!(s, Segment::Blank(_)));
+            assert!(!blank, "{job}: step {} has a blank", step.id);
+        }
+        for row in &pack.basis {
+            assert!(!row.mark.is_empty() && !row.value.is_empty(), "{job}: {}", row.name);
+        }
+        let names: BTreeSet<&str> = pack.basis.iter().map(|b| b.name.as_str()).collect();
+        for needed in
+            ["sct_over_insulation", "phase_gap", "kit.sct.recovered", "bare_clearance", "tube_band_low"]
+        {
+            assert!(names.contains(needed), "{job}: no basis for {needed}");
+        }
+    }
+}
+
+/// What is typed prints as typed, whatever it looks like.
+#[test]
+fn job_text_is_never_markup() {
+    let nasty = "#panic() *b* $x$ @ref <l> {{ job.number }} {% if %} `x` = - + //";
+    let text = job_text("D-2201-P4")
+        .replace("name: Tarnholt Lift Works", &format!("name: \"{nasty}\""))
+        .replace("asset: \"TX2, 1600 kVA, 20/0.42 kV\"", &format!("asset: \"{nasty}\""));
+    let (pack, json) = pack_of(text);
+    assert_eq!(pack.job.site, nasty);
+    let copy = Copy::new(&pack, &"0".repeat(64), false, 3);
+    PRESS.print(&pack, &json, &copy).expect("it prints");
+}
+
+#[test]
+fn long_texts_still_print() {
+    let long = "x".repeat(2000);
+    let words = "cable box ".repeat(190);
+    let text = job_text("D-2201-P4")
+        .replace("asset: \"TX2, 1600 kVA, 20/0.42 kV\"", &format!("asset: \"{long}\""))
+        .replace("place: \"TX2 cable box, transformer bay 2\"", &format!("place: \"{words}\""));
+    let (pack, json) = pack_of(text);
+    PRESS.print(&pack, &json, &Copy::new(&pack, &"0".repeat(64), true, 0)).expect("it prints");
+}
+
+#[test]
+fn a_draft_of_a_refused_job_prints() {
+    for job in ["D-2201-P1", "D-2201-P2"] {
+        let (pack, json) = pack_of(job_text(job));
+        PRESS.print(&pack, &json, &Copy::new(&pack, &"0".repeat(64), false, 4)).expect("it prints");
+    }
+}
+
+/// Drawings stay on their own ground, and agree with the text.
+#[test]
+fn drawings_are_on_the_sheet() {
+    for job in ["D-2201-P1", "D-2201-P4", "K-0417-P1", "K-0417-P2"] {
+        let (pack, _) = pack_of(job_text(job));
+        let ids: Vec<&str> = pack.drawings.iter().map(|d| d.id.as_str()).collect();
+        assert_eq!(ids, ["cut-back", "box", "box-small"], "{job}");
+        for drawing in &pack.drawings {
+            assert!(
+                drawing.width_mm <= 178.0 && drawing.height_mm <= 190.0,
+                "{job} {}: {} x {}",
+                drawing.id,
+                drawing.width_mm,
+                drawing.height_mm
+            );
+            for shape in &drawing.shapes {
+                let points: Vec<[f64; 2]> = match shape {
+                    Shape::Line { x1, y1, x2, y2, .. } | Shape::Arrow { x1, y1, x2, y2, .. } => {
+                        vec![[*x1, *y1], [*x2, *y2]]
+                    }
+                    Shape::Poly { pts, .. } | Shape::Path { pts, .. } => pts.clone(),
+                    Shape::Circle { x, y, r, .. } => vec![[x - r, y - r], [x + r, y + r]],
+                    Shape::Text { x, y, s, size, anchor, rot, .. } => {
+                        let wide = if *rot == 0.0 { s.chars().count() as f64 * size * 0.21 } else { 0.0 };
+                        let left = match anchor.as_str() {
+                            "start" => *x,
+                            "end" => x - wide,
+                            _ => x - wide / 2.0,
+                        };
+                        vec![[left, *y], [left + wide, *y]]
+                    }
+                };
+                for [x, y] in points {
+                    let inside = (-0.5..=drawing.width_mm + 0.5).contains(&x)
+                        && (-0.5..=drawing.height_mm + 0.5).contains(&y);
+                    assert!(inside, "{job} {}: {shape:?} leaves the sheet", drawing.id);
+                }
+            }
+        }
+    }
+}

@@ -86,7 +86,10 @@ fn every_proof_holds() {
             for expected in proof.new.iter().chain(&proof.gone) {
                 let own = expected.finding.starts_with(&entry.code);
                 if !own && expected.because.as_deref().is_none_or(|b| b.trim().len() < 10) {
-                    wrong.push(format!("{}: `{}` goes with it without a reason", entry.code, expected.finding));
+                    wrong.push(format!(
+                        "{}: `{}` goes with it without a reason",
+                        entry.code, expected.finding
+                    ));
                 }
             }
             if !proof.new.iter().any(|e| e.finding.starts_with(&entry.code)) {
@@ -111,7 +114,11 @@ fn every_rung_is_proved() {
             if let Some(entry) = BOOK.entry(&f.code) {
                 let check = entry.checks.iter().find(|c| c.id == f.check).expect("a check of the rule");
                 // The rung is told by its remedy, which has no figures.
-                let rung = check.ladder.iter().position(|r| r.grade == f.grade && r.remedy == f.remedy).expect("a rung");
+                let rung = check
+                    .ladder
+                    .iter()
+                    .position(|r| r.grade == f.grade && r.remedy == f.remedy)
+                    .expect("a rung");
                 reached.insert((f.code.clone(), f.check.clone(), rung.to_string()));
             }
         }
@@ -121,7 +128,10 @@ fn every_rung_is_proved() {
         for check in &entry.checks {
             for (i, rung) in check.ladder.iter().enumerate() {
                 if !reached.contains(&(entry.code.clone(), check.id.clone(), i.to_string())) {
-                    missing.push(format!("{} {} rung {i} ({:?}): {}", entry.code, check.id, rung.grade, rung.when));
+                    missing.push(format!(
+                        "{} {} rung {i} ({:?}): {}",
+                        entry.code, check.id, rung.grade, rung.when
+                    ));
                 }
             }
         }
@@ -185,7 +195,9 @@ fn a_missing_answer_never_passes() {
                     None => true,
                     Some((_, _, j)) => {
                         j.not_judged.iter().any(|n| n.code == entry.code)
-                            || j.findings.iter().any(|f| f.code == entry.code && f.grade == Grade::Blocks && f.state == State::Open)
+                            || j.findings.iter().any(|f| {
+                                f.code == entry.code && f.grade == Grade::Blocks && f.state == State::Open
+                            })
                     }
                 };
                 if !said && !optional.contains_key(given.as_str()) {
@@ -245,7 +257,12 @@ fn every_fact_of_a_condition_is_needed() {
 #[test]
 fn forty_one_rules_are_planned() {
     assert_eq!(BOOK.entries.len() + BOOK.coming.len(), cutback::rules::ALL_RULES);
-    let mut codes: Vec<&str> = BOOK.entries.iter().map(|e| e.code.as_str()).chain(BOOK.coming.iter().map(|c| c.code.as_str())).collect();
+    let mut codes: Vec<&str> = BOOK
+        .entries
+        .iter()
+        .map(|e| e.code.as_str())
+        .chain(BOOK.coming.iter().map(|c| c.code.as_str()))
+        .collect();
     codes.sort_unstable();
     let count = codes.len();
     codes.dedup();

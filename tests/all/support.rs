@@ -1,14 +1,15 @@
 //! Jobs and libraries for the tests.
 
-use cutback::cli::judge_text;
 use cutback::cli::Judged;
+use cutback::cli::judge_text;
 use cutback::job::Library;
 use cutback::press::Press;
 use cutback::rules::RuleBook;
 use std::path::{Path, PathBuf};
 use std::sync::LazyLock;
 
-pub static BOOK: LazyLock<RuleBook> = LazyLock::new(|| RuleBook::built_in().expect("our rule files are sound"));
+pub static BOOK: LazyLock<RuleBook> =
+    LazyLock::new(|| RuleBook::built_in().expect("our rule files are sound"));
 pub static PRESS: LazyLock<Press> = LazyLock::new(Press::new);
 
 pub fn root() -> PathBuf {

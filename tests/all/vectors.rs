@@ -38,9 +38,7 @@ const ELSEWHERE: [&str; 1] = ["remedy_search"];
 
 /// Standard rated impulse levels, kV peak (IEC 60071-1; 200, 250 and 325 from
 /// memory).
-const LEVELS: [f64; 11] = [
-    20.0, 40.0, 60.0, 75.0, 95.0, 125.0, 145.0, 170.0, 200.0, 250.0, 325.0,
-];
+const LEVELS: [f64; 11] = [20.0, 40.0, 60.0, 75.0, 95.0, 125.0, 145.0, 170.0, 200.0, 250.0, 325.0];
 
 type Answer = Result<Value, Refusal>;
 type Runner = fn(&Value) -> Answer;
@@ -80,10 +78,7 @@ fn to_value(out: impl Serialize) -> Value {
     serde_json::to_value(out).expect("an answer always has a JSON form")
 }
 
-fn answer<T: DeserializeOwned, O: Serialize>(
-    v: &Value,
-    model: impl Fn(&T) -> Result<O, Refusal>,
-) -> Answer {
+fn answer<T: DeserializeOwned, O: Serialize>(v: &Value, model: impl Fn(&T) -> Result<O, Refusal>) -> Answer {
     model(&input(v)).map(to_value)
 }
 
@@ -104,32 +99,20 @@ fn clearance_rows() -> Vec<calc::ClearanceRow> {
                     .and_then(|c| c.parse().ok())
                     .unwrap_or_else(|| panic!("cell {i} of `{line}`"))
             };
-            calc::ClearanceRow {
-                um_kv: cell(0),
-                liwv_kv: cell(2),
-                indoor_mm: cell(3),
-                outdoor_mm: cell(4),
-            }
+            calc::ClearanceRow { um_kv: cell(0), liwv_kv: cell(2), indoor_mm: cell(3), outdoor_mm: cell(4) }
         })
         .collect()
 }
 
 fn models(path: &Path) -> Map<String, Value> {
     let text = std::fs::read_to_string(path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
-    let file: Value =
-        serde_json::from_str(&text).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
+    let file: Value = serde_json::from_str(&text).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
     assert_eq!(file["schema"], "cutback-vectors-1", "{}", path.display());
-    file["models"]
-        .as_object()
-        .unwrap_or_else(|| panic!("{}: no models", path.display()))
-        .clone()
+    file["models"].as_object().unwrap_or_else(|| panic!("{}: no models", path.display())).clone()
 }
 
 fn all_models() -> Map<String, Value> {
-    FILES
-        .iter()
-        .flat_map(|f| models(&folder().join(f)))
-        .collect()
+    FILES.iter().flat_map(|f| models(&folder().join(f))).collect()
 }
 
 /// Runs every case of a model; returns how many there were and what differs.
@@ -177,16 +160,14 @@ fn as_expected(name: &str, layout: &Value, mut got: Value, want: &Value) -> Valu
     }
     let start = &layout["start"];
     let turned = start["rotation_deg"].as_f64().unwrap_or(0.0) != 0.0;
-    let mirrors = layout["core_to_stud"] == serde_json::json!([1, 2, 3])
-        && (start["arrangement"] == "row" || !turned);
+    let mirrors =
+        layout["core_to_stud"] == serde_json::json!([1, 2, 3]) && (start["arrangement"] == "row" || !turned);
     if !mirrors {
         return got;
     }
     let gap = &mut got["least_gap"];
     let other = |v: &Value| v.as_u64().map(|phase| 4 - phase);
-    if gap["on_phase"] != want["least_gap"]["on_phase"]
-        || gap["to_phase"] != want["least_gap"]["to_phase"]
-    {
+    if gap["on_phase"] != want["least_gap"]["on_phase"] || gap["to_phase"] != want["least_gap"]["to_phase"] {
         for key in ["on_phase", "to_phase"] {
             gap[key] = other(&gap[key]).into();
         }
@@ -206,11 +187,7 @@ struct Tolerance {
 impl Tolerance {
     fn of(case: &Value) -> Self {
         let get = |key: &str| case["tol"][key].as_f64();
-        Self {
-            abs: get("abs").unwrap_or(0.0),
-            rel: get("rel").unwrap_or(0.0),
-            points: get("points"),
-        }
+        Self { abs: get("abs").unwrap_or(0.0), rel: get("rel").unwrap_or(0.0), points: get("points") }
     }
 
     fn holds(&self, got: f64, want: f64, path: &str) -> bool {
@@ -277,10 +254,7 @@ fn check(name: &str) {
 }
 
 fn runner(name: &str) -> Option<Runner> {
-    RUNNERS
-        .iter()
-        .find(|(n, _)| *n == name)
-        .map(|(_, run)| *run)
+    RUNNERS.iter().find(|(n, _)| *n == name).map(|(_, run)| *run)
 }
 
 macro_rules! one_test_per_model {
@@ -310,17 +284,12 @@ fn every_model_is_run_or_listed() {
     let named: BTreeSet<String> = all_models().keys().cloned().collect();
     let run: BTreeSet<&str> = RUNNERS.iter().map(|(n, _)| *n).collect();
     let not_yet = BTreeSet::from(NOT_YET);
-    let forgotten: Vec<_> = named
-        .iter()
-        .filter(|n| !run.contains(n.as_str()) && !not_yet.contains(n.as_str()))
-        .collect();
+    let forgotten: Vec<_> =
+        named.iter().filter(|n| !run.contains(n.as_str()) && !not_yet.contains(n.as_str())).collect();
     let unknown: Vec<_> = not_yet.iter().filter(|n| !named.contains(**n)).collect();
     let both: Vec<_> = run.intersection(&not_yet).collect();
     assert!(forgotten.is_empty(), "in the files, not run: {forgotten:?}");
-    assert!(
-        unknown.is_empty(),
-        "in NOT_YET, not in the files: {unknown:?}"
-    );
+    assert!(unknown.is_empty(), "in NOT_YET, not in the files: {unknown:?}");
     assert!(both.is_empty(), "run and in NOT_YET: {both:?}");
 }
 
@@ -331,8 +300,7 @@ fn vectors_from_folder() {
         return;
     };
     let folder = PathBuf::from(folder);
-    let entries =
-        std::fs::read_dir(&folder).unwrap_or_else(|e| panic!("{}: {e}", folder.display()));
+    let entries = std::fs::read_dir(&folder).unwrap_or_else(|e| panic!("{}: {e}", folder.display()));
     let mut paths: Vec<PathBuf> = entries
         .map(|e| e.expect("a readable folder").path())
         .filter(|p| p.extension().is_some_and(|x| x == "json"))
@@ -403,11 +371,7 @@ fn plausible(dice: &mut Dice) -> calc::Layout {
             stud_to_back_mm: Some(dice.between(20.0, 300.0)),
         },
         start: calc::Start {
-            kind: if entries {
-                calc::StartKind::Entries
-            } else {
-                calc::StartKind::Crutch
-            },
+            kind: if entries { calc::StartKind::Entries } else { calc::StartKind::Crutch },
             arrangement: Some(match dice.below(2) {
                 0 => calc::Arrangement::Row,
                 _ => calc::Arrangement::Trefoil,
@@ -470,21 +434,9 @@ fn gap_is_the_same_in_the_mirror() {
         let gap = calc::solid_gap(&layout).expect("accepted");
         let seen = calc::solid_gap(&mirror).expect("accepted");
         for (what, a, b) in [
-            (
-                "s-bend",
-                Some(gap.solid_sbend_mm),
-                Some(seen.solid_sbend_mm),
-            ),
-            (
-                "live",
-                Some(gap.solid_live_live_mm),
-                Some(seen.solid_live_live_mm),
-            ),
-            (
-                "straight",
-                Some(gap.solid_straight_mm),
-                Some(seen.solid_straight_mm),
-            ),
+            ("s-bend", Some(gap.solid_sbend_mm), Some(seen.solid_sbend_mm)),
+            ("live", Some(gap.solid_live_live_mm), Some(seen.solid_live_live_mm)),
+            ("straight", Some(gap.solid_straight_mm), Some(seen.solid_straight_mm)),
             ("two arcs", gap.solid_two_arcs_mm, seen.solid_two_arcs_mm),
         ] {
             assert!(near(a, b), "{what}: {a:?} and {b:?} in {layout:?}");
@@ -518,9 +470,7 @@ fn gap_by_sampling(layout: &calc::Layout) -> f64 {
     let route = calc::route(layout).expect("accepted");
     let start = |phase: usize| route.phases[phase - 1].start_arc_mm;
     let at = |phase: usize, arc: f64| {
-        calc::point_at(layout, phase, arc.min(start(phase)))
-            .expect("accepted")
-            .expect("above the start")
+        calc::point_at(layout, phase, arc.min(start(phase))).expect("accepted").expect("above the start")
     };
     let disc = |phase: usize, arc: f64, dia: f64| {
         let (up, down) = ((arc - 1e-3).max(s.A), (arc + 1e-3).min(start(phase)));
@@ -538,10 +488,7 @@ fn gap_by_sampling(layout: &calc::Layout) -> f64 {
         }
         out
     };
-    let live = [
-        (s.A, s.U, layout.dia.clear_mm),
-        (s.U, s.L, layout.dia.tube_mm),
-    ];
+    let live = [(s.A, s.U, layout.dia.clear_mm), (s.U, s.L, layout.dia.tube_mm)];
     let mut best = f64::INFINITY;
     for (on, to) in [(1, 2), (2, 1), (2, 3), (3, 2), (1, 3), (3, 1)] {
         let all = [live[0], live[1], (s.L, start(to), layout.dia.below_tube_mm)];
@@ -580,16 +527,9 @@ fn gap_by_sampling(layout: &calc::Layout) -> f64 {
 type LooseDisc = ([f64; 3], [f64; 3], f64);
 
 fn two_discs(a: LooseDisc, b: LooseDisc) -> f64 {
-    calc::disc_disc(&calc::TwoDiscs {
-        c1_mm: a.0,
-        n1: a.1,
-        r1_mm: a.2,
-        c2_mm: b.0,
-        n2: b.1,
-        r2_mm: b.2,
-    })
-    .expect("a disc")
-    .distance_mm
+    calc::disc_disc(&calc::TwoDiscs { c1_mm: a.0, n1: a.1, r1_mm: a.2, c2_mm: b.0, n2: b.1, r2_mm: b.2 })
+        .expect("a disc")
+        .distance_mm
 }
 
 /// How far a returned end point of the gap is from the disc it should lie in.
@@ -617,26 +557,16 @@ fn gap_is_found_and_no_sample_is_nearer() {
     for layout in accepted_layouts(&mut dice, 12) {
         let found = calc::sbend_gap(&layout).expect("accepted");
         let (p, q) = (found.from_mm, found.to_mm);
-        let apart = (0..3)
-            .map(|i| (p[i] - q[i]) * (p[i] - q[i]))
-            .sum::<f64>()
-            .sqrt();
-        assert!(
-            (apart - found.gap_mm).abs() < 0.02 + 1e-6,
-            "{found:?} in {layout:?}"
-        );
-        for (phase, arc, point) in [
-            (found.on_phase, found.arc_mm[0], p),
-            (found.to_phase, found.arc_mm[1], q),
-        ] {
+        let apart = (0..3).map(|i| (p[i] - q[i]) * (p[i] - q[i])).sum::<f64>().sqrt();
+        assert!((apart - found.gap_mm).abs() < 0.02 + 1e-6, "{found:?} in {layout:?}");
+        for (phase, arc, point) in
+            [(found.on_phase, found.arc_mm[0], p), (found.to_phase, found.arc_mm[1], q)]
+        {
             let off = off_its_disc(&layout, phase, arc, point);
             assert!(off < 0.02, "off by {off}: {found:?} in {layout:?}");
         }
         let slow = gap_by_sampling(&layout);
-        assert!(
-            found.gap_mm <= slow + 1e-4,
-            "{found:?} against {slow} in {layout:?}"
-        );
+        assert!(found.gap_mm <= slow + 1e-4, "{found:?} against {slow} in {layout:?}");
     }
 }
 
@@ -647,12 +577,7 @@ fn judging_quickly_gives_the_same_words() {
         let full = calc::judgement(&layout).expect("accepted");
         let quick = calc::verdicts(&layout).expect("accepted");
         let words = [quick.j14, quick.j15, quick.j16, quick.j19];
-        let full_words = [
-            full.j14.verdict,
-            full.j15.verdict,
-            full.j16.verdict,
-            full.j19.verdict,
-        ];
+        let full_words = [full.j14.verdict, full.j15.verdict, full.j16.verdict, full.j19.verdict];
         assert_eq!(words, full_words, "{layout:?}");
         assert_eq!(quick.clean(), full.clean);
     }
@@ -672,16 +597,9 @@ fn chains_close_after_rounding() {
             .collect();
         let out = calc::chain_rounding(&lengths).expect("plain lengths");
         let total: f64 = lengths.iter().sum();
-        assert_eq!(
-            out.segments_mm.iter().sum::<i64>(),
-            out.total_mm,
-            "{lengths:?}"
-        );
+        assert_eq!(out.segments_mm.iter().sum::<i64>(), out.total_mm, "{lengths:?}");
         assert_eq!(out.stations_mm.last().copied().unwrap_or(0), out.total_mm);
-        assert!(
-            (out.total_mm as f64 - total).abs() <= 0.5 + 1e-6,
-            "{lengths:?}"
-        );
+        assert!((out.total_mm as f64 - total).abs() <= 0.5 + 1e-6, "{lengths:?}");
         for (whole, exact) in out.segments_mm.iter().zip(&lengths) {
             assert!((*whole as f64 - exact).abs() < 1.0, "{lengths:?}");
         }

@@ -13,14 +13,25 @@ const CONDUCTOR: &[Key] = &[
 ];
 
 const SCREEN: &[Key] = &[
-    key("kind", Kind::Choice(&["copper-tape", "copper-wire", "aluminium-foil", "lead"]), Mark::Cable, "metallic screen"),
+    key(
+        "kind",
+        Kind::Choice(&["copper-tape", "copper-wire", "aluminium-foil", "lead"]),
+        Mark::Cable,
+        "metallic screen",
+    ),
     key("area_per_core", Kind::Quantity(Dimension::Area), Mark::Cable, "screen cross-section per core"),
     mm("mean_diameter", Mark::Cable, "mean diameter of the screen"),
-    key("final_temperature", Kind::Quantity(Dimension::Temperature), Mark::Cable, "final screen temperature in a fault"),
+    key(
+        "final_temperature",
+        Kind::Quantity(Dimension::Temperature),
+        Mark::Cable,
+        "final screen temperature in a fault",
+    ),
 ];
 
 const ARMOUR: &[Key] = &[
-    key("kind", Kind::Choice(&["steel-wire", "steel-tape", "aluminium-wire"]), Mark::Cable, "armour").or_none(),
+    key("kind", Kind::Choice(&["steel-wire", "steel-tape", "aluminium-wire"]), Mark::Cable, "armour")
+        .or_none(),
     key("area", Kind::Quantity(Dimension::Area), Mark::Cable, "armour cross-section"),
     mm("wire", Mark::Cable, "armour wire diameter"),
 ];
@@ -48,6 +59,11 @@ pub const CABLE: &[Key] = &[
     key("capacitance", Kind::Quantity(Dimension::Capacitance), Mark::Cable, "capacitance per core"),
     mm("min_bend_cable", Mark::Cable, "least bending radius of the cable"),
     mm("min_bend_core", Mark::Cable, "least bending radius of a core"),
-    key("min_bend_core_to", Kind::Choice(&["axis", "inside"]), Mark::Cable, "what the core's least radius is measured to"),
+    key(
+        "min_bend_core_to",
+        Kind::Choice(&["axis", "inside"]),
+        Mark::Cable,
+        "what the core's least radius is measured to",
+    ),
     key("min_handling", Kind::Quantity(Dimension::Temperature), Mark::Cable, "least handling temperature"),
 ];

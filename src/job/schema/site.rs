@@ -29,7 +29,13 @@ pub(super) const SITE: &[Key] = &[
 ];
 
 pub(super) const PLANT: &[Key] = &[
-    key("kind", Kind::Choice(&["transformer", "switchgear", "pole", "motor", "kiosk"]), Mark::Planner, "plant").or_none(),
+    key(
+        "kind",
+        Kind::Choice(&["transformer", "switchgear", "pole", "motor", "kiosk"]),
+        Mark::Planner,
+        "plant",
+    )
+    .or_none(),
     text("fill", Mark::Equipment, "filling of the box").or_none(),
     text("filled_before", Mark::Equipment, "filling the box was built for").or_none(),
     key("year", Kind::Count, Mark::Equipment, "year built"),
@@ -143,7 +149,12 @@ pub(super) const BONDING: &[Key] = &[
 pub(super) const EARTHING: &[Key] = &[
     key("lead_area", Kind::Quantity(Dimension::Area), Mark::Client, "earth lead cross-section"),
     text("point", Mark::Equipment, "earth point"),
-    key("max_resistance", Kind::Quantity(Dimension::Resistance), Mark::Client, "greatest resistance screen to earth point"),
+    key(
+        "max_resistance",
+        Kind::Quantity(Dimension::Resistance),
+        Mark::Client,
+        "greatest resistance screen to earth point",
+    ),
     text("armour_path", Mark::Client, "armour counts as fault path"),
 ];
 

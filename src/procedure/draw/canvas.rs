@@ -32,7 +32,14 @@ fn points(pts: &[[f64; 2]]) -> Vec<[f64; 2]> {
 
 impl Canvas {
     pub fn line(&mut self, from: [f64; 2], to: [f64; 2], w: f64, dash: &str) {
-        self.shapes.push(Shape::Line { x1: r(from[0]), y1: r(from[1]), x2: r(to[0]), y2: r(to[1]), w, dash: dash.into() });
+        self.shapes.push(Shape::Line {
+            x1: r(from[0]),
+            y1: r(from[1]),
+            x2: r(to[0]),
+            y2: r(to[1]),
+            w,
+            dash: dash.into(),
+        });
     }
 
     pub fn poly(&mut self, pts: &[[f64; 2]], fill: &str, w: f64) {
@@ -52,15 +59,38 @@ impl Canvas {
     }
 
     pub fn text(&mut self, at: [f64; 2], s: impl Into<String>, size: f64, bold: bool, anchor: &str) {
-        self.shapes.push(Shape::Text { x: r(at[0]), y: r(at[1]), s: s.into(), size, bold, anchor: anchor.into(), rot: 0.0 });
+        self.shapes.push(Shape::Text {
+            x: r(at[0]),
+            y: r(at[1]),
+            s: s.into(),
+            size,
+            bold,
+            anchor: anchor.into(),
+            rot: 0.0,
+        });
     }
 
     pub fn text_up(&mut self, at: [f64; 2], s: impl Into<String>, size: f64, bold: bool) {
-        self.shapes.push(Shape::Text { x: r(at[0]), y: r(at[1]), s: s.into(), size, bold, anchor: "middle".into(), rot: -90.0 });
+        self.shapes.push(Shape::Text {
+            x: r(at[0]),
+            y: r(at[1]),
+            s: s.into(),
+            size,
+            bold,
+            anchor: "middle".into(),
+            rot: -90.0,
+        });
     }
 
     pub fn arrow(&mut self, from: [f64; 2], to: [f64; 2], w: f64, heads: &str) {
-        self.shapes.push(Shape::Arrow { x1: r(from[0]), y1: r(from[1]), x2: r(to[0]), y2: r(to[1]), w, heads: heads.into() });
+        self.shapes.push(Shape::Arrow {
+            x1: r(from[0]),
+            y1: r(from[1]),
+            x2: r(to[0]),
+            y2: r(to[1]),
+            w,
+            heads: heads.into(),
+        });
     }
 
     /// A horizontal dimension with its figure on a white ground over the line.

@@ -92,7 +92,14 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
             );
         }
     }
-    c.rect(x(r) - 0.5, axis - over_metal * k / 2.0 - 1.2, x(r) + 0.5, axis + over_metal * k / 2.0 + 1.2, "black", 0.2);
+    c.rect(
+        x(r) - 0.5,
+        axis - over_metal * k / 2.0 - 1.2,
+        x(r) + 0.5,
+        axis + over_metal * k / 2.0 + 1.2,
+        "black",
+        0.2,
+    );
     c.line([x(-before) - 2.0, axis], [x(end) + 2.0, axis], 0.15, "dashdot");
     // Letters, staggered where two stations stand close.
     let half = tube.max(palm) * k / 2.0;
@@ -111,13 +118,23 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
     }
     // Above: from ring R. Below: from E0. Each figure on its own row.
     let mut y = letters - 8.0;
-    for (from, name) in [(l, "sct_lower_above_ring"), (b, "edge_above_ring"), (u, "sct_upper_above_ring"), (a, "insulation_cut_above_ring")] {
+    for (from, name) in [
+        (l, "sct_lower_above_ring"),
+        (b, "edge_above_ring"),
+        (u, "sct_upper_above_ring"),
+        (a, "insulation_cut_above_ring"),
+    ] {
         c.dimension(x(from), x(r), y, sheet.text(name).trim_end_matches(" mm"), 12.0);
         y -= 7.0;
     }
     c.text([x(-before), letters - 8.0], "from ring R, mm", 9.0, false, "start");
     let mut y = axis + half + 8.0;
-    for (to, name) in [(a, "conductor_bare"), (b, "semicon_edge_from_end"), (m, "metal_screen_cut_from_end"), (r, "ring_from_end")] {
+    for (to, name) in [
+        (a, "conductor_bare"),
+        (b, "semicon_edge_from_end"),
+        (m, "metal_screen_cut_from_end"),
+        (r, "ring_from_end"),
+    ] {
         c.line([x(to), axis + half + 3.0], [x(to), y + 1.0], 0.1, "dot");
         c.dimension(x(e0), x(to), y, sheet.text(name).trim_end_matches(" mm"), 12.0);
         y += 7.0;
@@ -125,25 +142,31 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
     c.line([x(e0), axis + half + 3.0], [x(e0), y - 6.0], 0.1, "dot");
     c.text([x(end), axis + half + 8.0], "from E0, mm", 9.0, false, "end");
     // Key to the fills.
-    let mut kx = 4.0;
-    for (fill, words) in [
+    for (i, (fill, words)) in [
         ("white", "insulation"),
         ("dark", "core screen (semicon)"),
         ("dots", "metallic screen"),
         ("hatch", "stress control tube"),
-        ("black", "filler, ring R"),
-    ] {
-        c.rect(kx, y + 1.0, kx + 6.0, y + 4.6, fill, 0.3);
-        c.text([kx + 7.5, y + 2.8], words, 9.0, false, "start");
-        kx += 11.0 + words.chars().count() as f64 * 1.75;
+        ("black", "filler at the edge; ring R"),
+    ]
+    .into_iter()
+    .enumerate()
+    {
+        let (kx, ky) = (4.0 + 58.0 * (i % 3) as f64, y + 1.0 + 6.0 * (i / 3) as f64);
+        c.rect(kx, ky, kx + 6.0, ky + 3.6, fill, 0.3);
+        c.text([kx + 7.5, ky + 1.8], words, 9.0, false, "start");
     }
-    c.scale_bar(6.0, y + 9.0, k, 100.0);
-    let height = y + 16.0;
+    c.scale_bar(6.0, y + 14.0, k, 100.0);
+    let height = y + 21.0;
     let rows = STATIONS
         .iter()
         .map(|(letter, what, fact)| {
             let station = at[STATIONS.iter().position(|s| s.0 == *letter).unwrap_or(0)];
-            let from_end = if station >= e0 { format!("{:.0}", station - e0) } else { format!("{:.0} above", e0 - station) };
+            let from_end = if station >= e0 {
+                format!("{:.0}", station - e0)
+            } else {
+                format!("{:.0} above", e0 - station)
+            };
             let from_ring = if *letter == "T0" { "–".into() } else { format!("{:.0}", r - station) };
             let from_stud = if fact.is_empty() { "0".to_string() } else { format!("{station:.0}") };
             vec![(*letter).to_string(), (*what).to_string(), from_stud, from_end, from_ring]

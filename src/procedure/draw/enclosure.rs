@@ -86,7 +86,9 @@ fn shell(v: &mut View, half: f64, above: f64, below: f64) {
     v.c.path(&[[left, plate], [left, top], [right, top], [right, plate]], 0.7, "solid");
     let thickness = (v.picture.plate_thickness * v.k).max(1.0);
     v.c.rect(left - 3.0, plate, right + 3.0, plate + thickness, "cross", 0.5);
-    if let (Some(depth), Some(height), Some(pitch)) = (v.picture.crutch_below, v.picture.entry_height, v.picture.entry_pitch) {
+    if let (Some(depth), Some(height), Some(pitch)) =
+        (v.picture.crutch_below, v.picture.entry_height, v.picture.entry_pitch)
+    {
         let half_entry = v.picture.core_dia * 0.75;
         for i in [-1.0, 0.0, 1.0] {
             let [a, b] = v.at(i * pitch - half_entry, height);
@@ -108,7 +110,8 @@ fn cable(v: &mut View, crutch: f64, below: f64) {
     let (a, b) = (v.at(-half, crutch - 25.0), v.at(half, end));
     v.c.rect(a[0], a[1], b[0], b[1], "pale", 0.4);
     let wide = v.picture.core_dia * 1.6;
-    let points = [v.at(-half, crutch - 25.0), v.at(-wide, crutch), v.at(wide, crutch), v.at(half, crutch - 25.0)];
+    let points =
+        [v.at(-half, crutch - 25.0), v.at(-wide, crutch), v.at(wide, crutch), v.at(half, crutch - 25.0)];
     v.c.poly(&points, "grey", 0.4);
 }
 
@@ -156,7 +159,10 @@ fn gaps(v: &mut View, sheet: &Sheet, half: f64, right: f64) -> String {
         let (from, to) = (v.at(ends.0[0], ends.0[1]), v.at(ends.1[0], ends.1[1]));
         v.c.arrow(from, to, 0.5, "both");
         let middle = [(from[0] + to[0]) / 2.0, (from[1] + to[1]) / 2.0];
-        labels.push((middle, vec![title.to_string(), format!("{} (least {})", sheet.text(fact), sheet.text(limit))]));
+        labels.push((
+            middle,
+            vec![title.to_string(), format!("{} (least {})", sheet.text(fact), sheet.text(limit))],
+        ));
         spoken.push(format!("{title} {}, least allowed {}.", sheet.text(fact), sheet.text(limit)));
     };
     let picture = v.picture;
@@ -189,10 +195,19 @@ fn heights(v: &mut View, sheet: &Sheet, half: f64) {
     let rows = match v.size {
         Size::Page => vec![
             ("T0", v.picture.gland_to_stud, sheet.text("enclosure.gland_to_stud").to_string()),
-            ("B", v.picture.edge_height, format!("{} mm", crate::units::fixed(v.picture.edge_height, 0, crate::units::Rounding::Nearest))),
+            (
+                "B",
+                v.picture.edge_height,
+                format!(
+                    "{} mm",
+                    crate::units::fixed(v.picture.edge_height, 0, crate::units::Rounding::Nearest)
+                ),
+            ),
             ("L", v.picture.lower_height, sheet.text("lower_step_above_plate").to_string()),
         ],
-        Size::Small => vec![("T0", v.picture.gland_to_stud, sheet.text("enclosure.gland_to_stud").to_string())],
+        Size::Small => {
+            vec![("T0", v.picture.gland_to_stud, sheet.text("enclosure.gland_to_stud").to_string())]
+        }
     };
     for (i, (_, z, figure)) in rows.iter().enumerate() {
         let x = left - 5.0 - 7.0 * (rows.len() - 1 - i) as f64;
