@@ -22,8 +22,12 @@ impl Copy {
     }
 
     pub(super) fn json(&self) -> Vec<u8> {
-        let noun = if self.open == 1 { "finding" } else { "findings" };
-        let stamp = if self.issued { String::new() } else { format!("NOT ISSUED – {} {noun}", self.open) };
+        let stamp = match (self.issued, self.open) {
+            (true, _) => String::new(),
+            (false, 0) => "NOT ISSUED – draft".to_string(),
+            (false, 1) => "NOT ISSUED – 1 finding".to_string(),
+            (false, open) => format!("NOT ISSUED – {open} findings"),
+        };
         json!({
             "state": if self.issued { "issued" } else { "draft" },
             "findings": self.open,

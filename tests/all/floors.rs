@@ -19,7 +19,7 @@ const PLAN: &[(&str, &[&str], &[&str])] = &[
     ),
     (
         "procedure",
-        &["facts", "job", "finding", "rules", "source", "units"],
+        &["facts", "job", "finding", "source", "units"],
         &["minijinja", "serde_yaml", "include_dir"],
     ),
     (

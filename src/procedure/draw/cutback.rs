@@ -39,9 +39,9 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
     let tube = dia("dia_outer_at_edge")?;
     let palm = dia("lug.palm_width").unwrap_or(30.0);
     let before = 22.0_f64.max(palm * 0.7);
-    let after = 55.0;
-    let (k, name) = scale(before + r + after, PAGE_WIDTH - 8.0);
-    let x = |mm: f64| 4.0 + (before + mm) * k;
+    let after = 28.0;
+    let (k, name) = scale(before + r + after, PAGE_WIDTH - 4.0);
+    let x = |mm: f64| 2.0 + (before + mm) * k;
     let top_rows = 4.0;
     let axis = 12.0 + top_rows * 7.0 + tube * k / 2.0 + 10.0;
     let mut c = Canvas::default();

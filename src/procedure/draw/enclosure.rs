@@ -23,6 +23,11 @@ struct View<'a> {
 }
 
 impl View<'_> {
+    /// Whether a height is in the view: the small copy stops under the plate.
+    fn shows(&self, z: f64) -> bool {
+        self.size == Size::Page || z > -32.0
+    }
+
     /// Paper point of (x along the studs, z above the plate).
     fn at(&self, x: f64, z: f64) -> [f64; 2] {
         [self.x0 + x * self.k, self.top + (self.picture.gland_to_stud - z) * self.k]
@@ -43,7 +48,7 @@ pub(super) fn drawing(sheet: &Sheet, size: Size) -> Option<Drawing> {
     };
     let above = 32.0;
     let (room_w, room_h, margin) = match size {
-        Size::Page => (112.0, 150.0, 26.0),
+        Size::Page => (112.0, 168.0, 26.0),
         Size::Small => (70.0, 62.0, 16.0),
     };
     let (kw, by_width) = scale(2.0 * half_width, room_w);
@@ -58,7 +63,8 @@ pub(super) fn drawing(sheet: &Sheet, size: Size) -> Option<Drawing> {
     let labels = gaps(&mut v, sheet, half_width, right);
     heights(&mut v, sheet, half_width);
     let bottom = v.top + (picture.gland_to_stud + below) * k;
-    v.c.scale_bar(x0 - 50.0 * k, bottom + 4.0, k, 100.0);
+    let bar = if k < 0.22 { 200.0 } else { 100.0 };
+    v.c.scale_bar(x0 - bar / 2.0 * k, bottom + 4.0, k, bar);
     let width = match size {
         Size::Page => 178.0,
         Size::Small => right + 48.0,
@@ -119,7 +125,8 @@ fn cores(v: &mut View) {
     let picture = v.picture;
     for phase in &picture.phases {
         for zone in &phase.zones {
-            let mut outline: Vec<[f64; 2]> = zone.outline.iter().map(|p| v.at(p[0], p[1])).collect();
+            let mut outline: Vec<[f64; 2]> =
+                zone.outline.iter().filter(|p| v.shows(p[1])).map(|p| v.at(p[0], p[1])).collect();
             outline.dedup();
             let (fill, w) = match zone.name {
                 "tube" => ("hatch", 0.45),
@@ -169,7 +176,13 @@ fn gaps(v: &mut View, sheet: &Sheet, half: f64, right: f64) -> String {
     note(v, picture.gap, "phase to phase", "phase_gap", "kit.phase_gap_least");
     let low = picture.tube_low;
     let floor = picture.entry_height.unwrap_or(0.0);
-    note(v, (low, [low[0], floor]), "tube end to plate or entry", "tube_above_plate", "kit.earth_gap_least");
+    note(
+        v,
+        (low, [low[0], floor]),
+        if picture.entry_height.is_some() { "tube end to entry" } else { "tube end to plate" },
+        "tube_above_plate",
+        "kit.earth_gap_least",
+    );
     if let Some(wall) = picture.wall {
         let plane = if wall[0] < 0.0 { -half } else { half };
         note(v, (wall, [plane, wall[1]]), "live length to wall", "wall_gap", "kit.earth_gap_least");
