@@ -58,10 +58,7 @@ pub fn build(request: &PackRequest) -> Result<Option<Pack>, ProcedureFault> {
         rules: Rules {
             judged,
             total: judgement.total,
-            note: format!(
-                "{judged} of {} rules were judged. The others are for the planner to answer by other means.",
-                judgement.total
-            ),
+            note: "The others are for the planner to answer by other means.".into(),
             not_judged: judgement
                 .left_out
                 .iter()

@@ -146,16 +146,11 @@ pub(super) fn summary(sheet: &Sheet, method: &Method, stop_conditions: &[String]
         ("Cover on the insulation", "edge B to upper end U", "sct_over_insulation", least("cover_least")),
         (
             "Least gap between phases",
-            "live length A to L, cores as they lie",
+            "live length A to L, as they lie",
             "phase_gap",
             least("kit.phase_gap_least"),
         ),
-        (
-            "Palm bolt torque",
-            "each palm",
-            "torque.value",
-            format!("{}, within the tool's accuracy", sheet.text("torque.value")),
-        ),
+        ("Palm bolt torque", "each palm", "torque.value", format!("set to {}", sheet.text("torque.value"))),
     ];
     let key_figures = rows
         .map(|(name, datum, fact, limits)| KeyFigure {

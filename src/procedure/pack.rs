@@ -170,7 +170,7 @@ pub struct Drawing {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct DrawingTable {
     pub columns: Vec<String>,
-    pub rows: Vec<Vec<String>>,
+    pub rows: Vec<Vec<Vec<Segment>>>,
 }
 
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

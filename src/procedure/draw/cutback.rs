@@ -3,7 +3,7 @@
 use super::canvas::Canvas;
 use super::{PAGE_WIDTH, scale};
 use crate::facts::Sheet;
-use crate::procedure::pack::{Drawing, DrawingTable};
+use crate::procedure::pack::{Drawing, DrawingTable, Segment};
 
 /// Stations with the facts that place them.
 const STATIONS: [(&str, &str, &str); 8] = [
@@ -158,18 +158,22 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
     }
     c.scale_bar(6.0, y + 14.0, k, 100.0);
     let height = y + 21.0;
+    let words = |text: &str| vec![Segment::Words(text.to_string())];
     let rows = STATIONS
         .iter()
-        .map(|(letter, what, fact)| {
-            let station = at[STATIONS.iter().position(|s| s.0 == *letter).unwrap_or(0)];
+        .zip(at)
+        .map(|((letter, what, _), station)| {
             let from_end = if station >= e0 {
-                format!("{:.0}", station - e0)
+                vec![Segment::Cut(format!("{:.0}", station - e0))]
             } else {
-                format!("{:.0} above", e0 - station)
+                words(&format!("{:.0} above", e0 - station))
             };
-            let from_ring = if *letter == "T0" { "–".into() } else { format!("{:.0}", r - station) };
-            let from_stud = if fact.is_empty() { "0".to_string() } else { format!("{station:.0}") };
-            vec![(*letter).to_string(), (*what).to_string(), from_stud, from_end, from_ring]
+            let from_ring = if *letter == "T0" {
+                words("–")
+            } else {
+                vec![Segment::Cut(format!("{:.0}", r - station))]
+            };
+            vec![words(letter), words(what), words(&format!("{station:.0}")), from_end, from_ring]
         })
         .collect();
     Some(Drawing {
