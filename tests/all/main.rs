@@ -7,5 +7,6 @@ mod pack;
 mod proofs;
 mod reading;
 mod readme;
+mod sheets;
 mod support;
 mod vectors;
