@@ -7,14 +7,14 @@ use cutback::procedure::{Banner, Pack, Procedures, Segment, Shape};
 use std::collections::{BTreeMap, BTreeSet};
 
 const JOBS: [&str; 7] =
-    ["D-2201-P1", "D-2201-P2", "D-2201-P4", "K-0417-P1", "K-0417-P2", "K-0417-P3", "no pre-test"];
+    ["D-2201-P1", "D-2201-P2", "D-2201-P4", "K-0417-P1", "K-0417-P2", "K-0417-P3", "with all of it"];
 
 /// Each job, and the demonstration with everything that may be left out.
 fn packs() -> Vec<(&'static str, Pack)> {
     JOBS.iter()
         .map(|name| {
             let text = match *name {
-                "no pre-test" => job_text("D-2201-P4")
+                "with all of it" => job_text("D-2201-P4")
                     .replace("before_work_test: none", "before_work_test: \"client's test notice\"")
                     .replace("confined: no", "confined: yes")
                     .replace("parallel_circuit: no", "parallel_circuit: yes"),
