@@ -47,7 +47,7 @@ fn p1_figures() {
             ("phase_gap_former", "0.1 mm"),
             ("phase_gap_bound", "9.1 mm"),
             ("bend_as_it_lies", "208 mm"),
-            ("bend_two_arcs", "286 mm"),
+            ("bend_former", "286 mm"),
             ("tail_l1", "484 mm"),
             ("tail_l2", "460 mm"),
             ("tail_l3", "484 mm"),
