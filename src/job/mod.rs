@@ -69,6 +69,23 @@ impl Job {
         self.lists.get(list).copied().unwrap_or(0)
     }
 
+    /// Whether the list is written at all, be it empty.
+    pub fn has_list(&self, list: &str) -> bool {
+        self.lists.contains_key(list)
+    }
+
+    /// Entries of a list of groups, each by its keys.
+    pub fn entries(&self, list: &str) -> Vec<BTreeMap<String, Value>> {
+        (0..self.count(list))
+            .map(|i| {
+                let prefix = format!("{list}.{i}.");
+                let own =
+                    self.given.range(prefix.clone()..).take_while(|(name, _)| name.starts_with(&prefix));
+                own.map(|(name, given)| (name[prefix.len()..].to_string(), given.value.clone())).collect()
+            })
+            .collect()
+    }
+
     /// Every given text, for the check of its characters.
     pub fn texts(&self) -> impl Iterator<Item = (&str, &Given)> {
         self.given.iter().map(|(name, given)| (name.as_str(), given))
@@ -135,7 +152,7 @@ pub fn leaf_keys() -> BTreeMap<String, &'static Key> {
                         walk(&name, shelf.keys(), out);
                     }
                 }
-                Kind::List(_) | Kind::Figures => {}
+                Kind::Figures => {}
                 _ => {
                     out.insert(name, key);
                 }

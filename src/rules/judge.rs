@@ -64,6 +64,7 @@ fn raw(fact: &Fact) -> Option<Json> {
     Some(match fact.value.as_ref().ok()? {
         Value::Quantity(q) => json!((q.base() * 1e6).round() / 1e6),
         Value::Count(n) => json!(n),
+        Value::Number(n) => json!((n * 1e6).round() / 1e6),
         Value::YesNo(yes) => json!(yes),
         Value::Texts(texts) => json!(texts),
         Value::None(_) => json!("none"),

@@ -143,6 +143,11 @@ impl Quantity {
         Quantity { dimension, base, unit, decimals, nature: Nature::Unstated }
     }
 
+    /// `base` in the base unit of `dimension`, shown with `decimals` places.
+    pub fn of(dimension: Dimension, base: f64, decimals: usize) -> Self {
+        Self::new(dimension, base, dimension.units()[0].name, decimals)
+    }
+
     /// A length in millimetres, shown with `decimals` places.
     pub fn mm(value: f64, decimals: usize) -> Self {
         Self::new(Dimension::Length, value, "mm", decimals)

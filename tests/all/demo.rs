@@ -160,26 +160,38 @@ fn p4_figures() {
     );
 }
 
-/// Findings of rules that are not built yet (test palms, flame, bore) are left
-/// out here and counted as not judged.
 #[test]
 fn verdicts_of_the_four_plans() {
+    let advice = ["T01 palms advises", "W06 flame advises"];
     let expected: [(&str, &[&str], usize); 4] = [
-        ("D-2201-P1", &["B02 gap blocks", "B04 live asks", "B05 bend asks", "D02 cover asks"], 4),
+        (
+            "D-2201-P1",
+            &["B02 gap blocks", "B04 live asks", "B05 bend asks", "D02 cover asks", advice[0], advice[1]],
+            4,
+        ),
         (
             "D-2201-P2",
-            &["B02 gap blocks", "B04 live asks", "B05 bend asks", "D02 clear asks", "D02 cover asks"],
+            &[
+                "B02 gap blocks",
+                "B04 live asks",
+                "B05 bend asks",
+                "D02 clear asks",
+                "D02 cover asks",
+                advice[0],
+                advice[1],
+            ],
             5,
         ),
-        ("D-2201-P3", &["B02 gap asks", "B04 live asks", "B05 bend asks"], 3),
-        ("D-2201-P4", &["B04 live asks accepted", "D02 cover asks accepted"], 0),
+        // Slip-on: no flame; the bore is within 1 mm of the kit's range.
+        ("D-2201-P3", &["B02 gap asks", "B04 live asks", "B05 bend asks", "K05 range advises", advice[0]], 3),
+        ("D-2201-P4", &["B04 live asks accepted", "D02 cover asks accepted", advice[0], advice[1]], 0),
     ];
     for (job, list, open) in expected {
         let judged = judge(job);
         assert_eq!(findings(&judged), list.iter().map(|s| (*s).to_string()).collect::<Vec<_>>(), "{job}");
         assert_eq!(judged.report().open(), open, "{job}");
         let (_, _, judgement) = judged.judged.as_ref().expect("judged");
-        assert_eq!((judgement.judged.len(), judgement.not_built(), judgement.total), (10, 31, 41), "{job}");
+        assert_eq!((judgement.judged.len(), judgement.not_built(), judgement.total), (41, 0, 41), "{job}");
     }
 }
 

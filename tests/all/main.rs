@@ -5,6 +5,7 @@ mod floors;
 mod issuing;
 mod pack;
 mod proofs;
+mod properties;
 mod reading;
 mod readme;
 mod support;

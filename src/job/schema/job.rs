@@ -46,6 +46,7 @@ pub(super) const CIRCUIT: &[Key] = &[
     text("asset", Mark::Client, "asset"),
     text("place", Mark::Client, "place of work"),
     text("far_end", Mark::Client, "far end"),
+    text("phase_map", Mark::Client, "phase map, this end to the other"),
     text("emergency_point", Mark::Client, "emergency meeting point"),
 ];
 
