@@ -26,6 +26,7 @@ pub struct BendMinimumInput {
     pub outer_dia_mm: f64,
     /// What the maker's or table's radius is to: `inside`, `axis`, or
     /// `unstated`, which counts as inside, the stricter.
+    #[serde(default)]
     pub stated_to: String,
 }
 

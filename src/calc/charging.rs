@@ -30,8 +30,10 @@ pub struct ChargingInput {
     /// [`WAVEFORM_SINE`] or [`WAVEFORM_DC`].
     pub waveform: String,
     /// Not read for dc.
+    #[serde(default)]
     pub f_hz: f64,
-    pub r_discharge_ohm: f64,
+    #[serde(default)]
+    pub r_discharge_ohm: Option<f64>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -74,11 +76,12 @@ impl ChargeCaution {
 /// order: a capacitance, length or voltage not above zero, no resistor, a
 /// waveform that is neither of the two, a sine without a frequency.
 pub fn charging(i: &ChargingInput) -> Result<Charging, Refusal> {
+    let ohm = i.r_discharge_ohm.unwrap_or(0.0);
     let needed = [
         (i.c_nf_per_km, Refusal::CapacitanceRange),
         (i.length_m, Refusal::CableLengthRange),
         (i.u_kv, Refusal::VoltageNotPositive),
-        (i.r_discharge_ohm, Refusal::ResistorMissing),
+        (ohm, Refusal::ResistorMissing),
     ];
     if let Some((_, refusal)) = needed.iter().find(|(v, _)| !above_zero(*v)) {
         return Err(*refusal);
@@ -93,7 +96,7 @@ pub fn charging(i: &ChargingInput) -> Result<Charging, Refusal> {
     let peak = i.u_kv * 1e3 * crest;
     let energy = farad * peak * peak / 2.0;
     let charge = farad * peak * 1e6;
-    let tau = i.r_discharge_ohm * farad;
+    let tau = ohm * farad;
     let out = Charging {
         c_uf: farad * 1e6,
         i_rms_ma: 2.0 * PI * hz * farad * i.u_kv * 1e6,

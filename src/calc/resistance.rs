@@ -80,7 +80,8 @@ pub struct ScreenContinuityInput {
     pub area_mm2: f64,
     pub length_m: f64,
     pub theta_c: f64,
-    /// Return conductor or leads in the loop, ohm.
+    /// Return conductor or leads in the loop, ohm; absent = none.
+    #[serde(default)]
     pub return_ohm: f64,
     /// Absent: only the expectation is worked out.
     #[serde(default)]

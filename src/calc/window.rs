@@ -14,6 +14,9 @@ use serde::{Deserialize, Serialize};
 pub const SEARCH_ABOVE_MM: f64 = 200.0;
 /// Width of the outward steps, mm.
 const STEP_MM: f64 = 10.0;
+/// So far from the plan no real box lies; the steps grow to a tenth of the way,
+/// or a slip of typing would cost thousands of them.
+const FAR_MM: f64 = 1000.0;
 
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 pub struct SiteWindowInput {
@@ -111,15 +114,19 @@ fn greatest(planned: f64, plan: &Verdicts, at: impl Fn(f64) -> Layout) -> (Optio
 /// Last whole mm from `from` that is not worse, and the next, which is; the
 /// next is infinite where nothing gets worse within `most`.
 fn outward(from: f64, way: f64, most: f64, worse: impl Fn(f64) -> bool) -> (f64, f64) {
-    let (mut good, mut bad) = (from, from + way * STEP_MM);
+    let mut width = STEP_MM;
+    let (mut good, mut bad) = (from, from + way * width);
     while !worse(bad) {
         good = bad;
-        bad += way * STEP_MM;
-        if (bad - from).abs() > most {
+        let gone = (good - from).abs();
+        if gone >= FAR_MM {
+            width = (gone / 10.0).floor();
+        }
+        if gone + width > most {
             return (good, f64::INFINITY);
         }
+        bad = good + way * width;
     }
-    let mut width = STEP_MM;
     while width > 1.0 {
         let half = (width / 2.0).floor();
         let middle = good + way * half;

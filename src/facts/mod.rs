@@ -19,6 +19,7 @@ mod sheet;
 mod stress;
 mod system;
 mod testing;
+mod window;
 
 pub use def::{Def, Gap};
 pub use picture::{Picture, PicturePhase, Zone, picture};
@@ -44,6 +45,7 @@ pub fn computed() -> impl Iterator<Item = &'static Def> {
         papers::FACTS,
         earthing::FACTS,
         testing::FACTS,
+        window::FACTS,
     ]
     .into_iter()
     .flatten()

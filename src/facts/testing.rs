@@ -136,7 +136,7 @@ fn charge(x: &Inputs) -> Result<crate::calc::Charging, Gap> {
         u_kv: kv,
         waveform: WAVEFORM_SINE.into(),
         f_hz: 0.1,
-        r_discharge_ohm: DISCHARGE_OHM,
+        r_discharge_ohm: Some(DISCHARGE_OHM),
     };
     charging(&input).map_err(|r| refused(r.code(), r))
 }

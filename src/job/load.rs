@@ -90,6 +90,15 @@ fn fetch(
             finding.places.push(Place { label: "used by this job".into(), ..place.clone() });
         }
     }
+    if let Some(own) = reading.given.get("cable.library") {
+        let place = Place::value(id, own.pointer.clone(), "another item");
+        loaded.findings.push(Finding::reading(
+            ReadingCode::NotInLibrary,
+            format!("the library item `{}` is built on another item", found.name),
+            "Write the item out in full: a library never leads on, and so never in a circle.",
+            place,
+        ));
+    }
     if let Some(code) = reading.given.get(&format!("{prefix}.code"))
         && code.value.to_string() != item
     {

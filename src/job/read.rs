@@ -4,7 +4,7 @@ use super::schema::{Key, Kind};
 use super::{Given, Value};
 use crate::finding::{Finding, Place, ReadingCode};
 use crate::source::{Source, escape};
-use crate::units::{Quantity, Range};
+use crate::units::{Dimension, Quantity, Range};
 use serde_yaml::Value as Tree;
 use std::collections::BTreeMap;
 
@@ -269,7 +269,13 @@ fn leaf(key: &Key, text: &str) -> Result<Value, Wrong> {
     let short: String = text.chars().take(60).collect();
     match key.kind {
         Kind::Quantity(dimension) => {
-            Quantity::parse(text, dimension).map(Value::Quantity).map_err(|e| unit_error(&e.to_string()))
+            let quantity = Quantity::parse(text, dimension).map_err(|e| unit_error(&e.to_string()))?;
+            let signed = matches!(dimension, Dimension::Temperature | Dimension::Angle);
+            if quantity.base() < 0.0 && !signed {
+                let message = format!("`{short}` is below nought, and `{}` can't be", key.name);
+                return Err((message, "Write it without the minus.".into()));
+            }
+            Ok(Value::Quantity(quantity))
         }
         Kind::Range(dimension) => {
             Range::parse(text, dimension).map(Value::Range).map_err(|e| unit_error(&e.to_string()))

@@ -153,6 +153,13 @@ fn p4_figures() {
             ("sct_upper_above_ring_high", "283 mm"),
             ("filler_low_above_ring_low", "77 mm"),
             ("filler_high_above_ring_high", "103 mm"),
+            // Geometry alone 60 to 204, 47, 50; narrowed by bare metal with boots.
+            ("window_height_least", "480 mm"),
+            ("window_height_most", "none within 200 mm"),
+            ("window_pitch_least", "110 mm"),
+            ("window_pitch_most", "204 mm"),
+            ("window_wall_least", "75 mm"),
+            ("window_cover_least", "75 mm"),
             ("gauge_bare", "34 mm"),
             ("live_gap_phase_needed", "80 mm"),
             ("live_gap_earth_needed", "60 mm"),

@@ -1,5 +1,7 @@
 //! Properties of the calculating room that hold for any layout and any figure.
 
+mod figures;
+
 use cutback::calc;
 
 /// A small generator of pseudo-random numbers, so that every run is the same.
@@ -254,6 +256,59 @@ fn judging_quickly_gives_the_same_words() {
     }
 }
 
+/// A limit just under or just over the gap itself is where quick and full
+/// judging could part.
+#[test]
+fn judging_quickly_holds_at_the_edge() {
+    let mut dice = Dice(0xed6e);
+    for mut layout in accepted_layouts(&mut dice, 60) {
+        let gap = calc::sbend_gap(&layout).expect("accepted").gap_mm;
+        for off in [-0.5, -2e-3, 2e-3, 0.5] {
+            layout.limits.phase_gap_min_mm = gap + off;
+            let full = calc::judgement(&layout).expect("accepted").j15.verdict;
+            assert_eq!(calc::verdicts(&layout).expect("accepted").j15, full, "{off}: {layout:?}");
+        }
+    }
+}
+
+/// At each end of a window nothing is worse than in the plan, and one step
+/// further something is.
+#[test]
+fn windows_end_where_something_gets_worse() {
+    let mut dice = Dice(0x317e);
+    let accepted = vec![calc::Verdict::AcceptTrialFit, calc::Verdict::AcceptFormer];
+    let mut seen = 0;
+    while seen < 40 {
+        let layout = plausible(&mut dice);
+        let input = calc::SiteWindowInput { layout, accepted: accepted.clone() };
+        let Ok(window) = calc::site_window(&input) else { continue };
+        seen += 1;
+        let worse = |z: f64, p: f64| {
+            let mut other = layout;
+            (other.box_.gland_to_stud_mm, other.box_.stud_pitch_mm) = (z, p);
+            calc::verdicts(&other).map_or(true, |now| {
+                now.by_rule().iter().zip(window.verdicts.by_rule()).any(|(a, b)| a.1.rank() > b.1.rank())
+            })
+        };
+        let (z, p) = (layout.box_.gland_to_stud_mm, layout.box_.stud_pitch_mm);
+        let further = |mm: f64, way: f64| if way < 0.0 { (mm - 1.0).ceil() } else { (mm + 1.0).floor() };
+        let high = |v: Option<f64>, planned: f64| v.unwrap_or(planned + calc::SEARCH_ABOVE_MM - 1.0);
+        for (end, way) in [(window.z_min_mm, -1.0), (high(window.z_max_mm, z), 1.0)] {
+            assert!(!worse(end, p), "z {end} of {window:?} in {layout:?}");
+            let open = way > 0.0 && window.z_max_mm.is_none();
+            assert!(open || worse(further(end, way), p), "beyond z {end} of {window:?} in {layout:?}");
+        }
+        for (end, way) in [(window.p_min_mm, -1.0), (high(window.p_max_mm, p), 1.0)] {
+            assert!(!worse(z, end), "p {end} of {window:?} in {layout:?}");
+            let open = way > 0.0 && window.p_max_mm.is_none();
+            assert!(open || worse(z, further(end, way)), "beyond p {end} of {window:?} in {layout:?}");
+        }
+        let ends = [&window.z_min_by, &window.z_max_by, &window.p_min_by, &window.p_max_by];
+        let closed = [true, window.z_max_mm.is_some(), true, window.p_max_mm.is_some()];
+        assert!(ends.iter().zip(closed).all(|(by, closed)| by.is_empty() != closed), "{window:?}");
+    }
+}
+
 #[test]
 fn chains_close_after_rounding() {
     let mut dice = Dice(0xc4a1);
@@ -343,6 +398,8 @@ fn no_layout_panics() {
         if round % 8 == 0 {
             let _ = calc::least_heights(&layout);
             let _ = calc::drawing(&layout);
+            let accepted = vec![calc::Verdict::AcceptTrialFit, calc::Verdict::AcceptFormer];
+            let _ = calc::site_window(&calc::SiteWindowInput { layout, accepted });
         }
         let _ = calc::route(&layout);
     }

@@ -19,8 +19,8 @@ const ELSEWHERE: &[&str] = &["remedy_search"];
 /// memory).
 const LEVELS: [f64; 11] = [20.0, 40.0, 60.0, 75.0, 95.0, 125.0, 145.0, 170.0, 200.0, 250.0, 325.0];
 
-type Answer = Result<Value, Refusal>;
-type Runner = fn(&Value) -> Answer;
+pub(crate) type Answer = Result<Value, Refusal>;
+pub(crate) type Runner = fn(&Value) -> Answer;
 
 const RUNNERS: &[(&str, Runner)] = &[
     ("route", |v| answer(v, calc::route)),
@@ -155,7 +155,7 @@ fn models(path: &Path) -> Map<String, Value> {
     file["models"].as_object().unwrap_or_else(|| panic!("{}: no models", path.display())).clone()
 }
 
-fn all_models() -> Map<String, Value> {
+pub(crate) fn all_models() -> Map<String, Value> {
     FILES.iter().flat_map(|f| models(&folder().join(f))).collect()
 }
 
@@ -297,7 +297,7 @@ fn check(name: &str) {
     );
 }
 
-fn runner(name: &str) -> Option<Runner> {
+pub(crate) fn runner(name: &str) -> Option<Runner> {
     RUNNERS.iter().find(|(n, _)| *n == name).map(|(_, run)| *run)
 }
 

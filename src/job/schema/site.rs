@@ -7,6 +7,7 @@ use crate::units::Dimension;
 
 pub(super) const SITE: &[Key] = &[
     text("name", Mark::Client, "site"),
+    key("jurisdiction", Kind::Choice(&["uk", "eu", "us", "other"]), Mark::Client, "jurisdiction"),
     yes_no("outdoor", Mark::Planner, "outdoor"),
     mm("altitude", Mark::Planner, "altitude"),
     key("pollution_class", Kind::Choice(&["a", "b", "c", "d", "e"]), Mark::Client, "pollution class"),
