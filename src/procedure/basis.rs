@@ -1,6 +1,7 @@
 //! The basis of every number: where it comes from and where it is used.
 
-use super::pack::{BasisRow, Method, Segment};
+use super::method::{Built, point_name};
+use super::pack::{BasisRow, Segment};
 use super::sequence::Procedures;
 use super::words;
 use crate::facts::{Fact, Sheet};
@@ -13,9 +14,9 @@ pub(super) fn basis(
     sheet: &Sheet,
     rule_uses: &BTreeMap<String, BTreeSet<String>>,
     all: &Procedures,
-    method: &Method,
+    built: &Built,
 ) -> Vec<BasisRow> {
-    let uses = uses(rule_uses, all, method);
+    let uses = uses(rule_uses, all, built);
     let mut read: BTreeSet<&str> = uses.keys().map(String::as_str).collect();
     for fact in sheet.iter() {
         read.extend(fact.def.iter().flat_map(|d| d.inputs.iter().copied()));
@@ -73,13 +74,13 @@ fn inputs(fact: &Fact, sheet: &Sheet) -> String {
 fn uses(
     rule_uses: &BTreeMap<String, BTreeSet<String>>,
     all: &Procedures,
-    method: &Method,
+    built: &Built,
 ) -> BTreeMap<String, BTreeSet<String>> {
     let mut uses = rule_uses.clone();
     let mut note = |name: String, place: &str| {
         uses.entry(name).or_default().insert(place.to_string());
     };
-    for step in method.runs.iter().flat_map(|r| &r.steps) {
+    for step in built.steps() {
         let has_figure = step.text.iter().any(|s| !matches!(s, Segment::Words(_)));
         if let Some(words) = all.steps.get(&step.id).filter(|_| has_figure) {
             for name in words::names(&words.text, false).unwrap_or_default() {
@@ -91,7 +92,7 @@ fn uses(
         {
             for measure in &control.measures {
                 for name in words::names(&measure.limits, false).unwrap_or_default() {
-                    note(name, &format!("hold {}", banner.short));
+                    note(name, &point_name(banner));
                 }
             }
         }

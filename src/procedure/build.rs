@@ -5,7 +5,7 @@ use super::fault::ProcedureFault;
 use super::pack::{FORMAT, JobLine, LeftOut, Pack, Rules};
 use super::sequence::Procedures;
 use super::words::Words;
-use super::{basis, front, method};
+use super::{basis, closing, cut_out, front, hazards, isolation, matching, method};
 use crate::facts::Sheet;
 use crate::finding::Judgement;
 use crate::job::Job;
@@ -32,7 +32,8 @@ pub fn build(request: &PackRequest) -> Result<Option<Pack>, ProcedureFault> {
     let work_type = sheet.text("job.work_type");
     let Some(sequence) = procedures.sequences.get(work_type) else { return Ok(None) };
     let words = Words::new(sheet);
-    let method = method::method(procedures, sequence, &words)?;
+    let built = method::method(procedures, sequence, &words)?;
+    let photos = cut_out::photos(procedures, &built);
     let text = |name: &str| sheet.text(name).to_string();
     let judged = judgement.judged.len();
     Ok(Some(Pack {
@@ -66,10 +67,23 @@ pub fn build(request: &PackRequest) -> Result<Option<Pack>, ProcedureFault> {
                 .collect(),
         },
         findings: front::findings(judgement),
-        summary: front::summary(sheet, &method, &sequence.stop_conditions),
+        summary: front::summary(sheet, &built, &sequence.stop_conditions),
+        briefing: isolation::briefing(procedures, job, &words)?,
+        isolation: isolation::page(procedures, job, sheet, &words, &built)?,
+        hazards: hazards::hazards(procedures, job, sheet, &words, &built)?,
         drawings: draw::drawings(sheet),
-        basis: basis::basis(sheet, rule_uses, procedures, &method),
-        method,
+        release: closing::release(procedures, job, &words, &built)?,
+        tests: closing::tests(procedures, job, &words)?,
+        deviations: closing::deviations(procedures),
+        completion: closing::completion(procedures, sheet, &words, &built, photos.total)?,
+        pocket: cut_out::pocket(procedures, &words)?,
+        gauge: draw::gauge(sheet),
+        labels: cut_out::labels(procedures, sheet, &built, &photos),
+        matches: matching::matches(sheet),
+        schedule: cut_out::schedule(&built),
+        photos,
+        basis: basis::basis(sheet, rule_uses, procedures, &built),
+        method: built.method,
     }))
 }
 

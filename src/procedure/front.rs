@@ -1,8 +1,10 @@
 //! Front sheet and summary.
 
+use super::method::Built;
 use super::pack::{
-    Accepted, Authority, ControlLine, Front, KeyFigure, Method, NamedText, PackFinding, Person, Summary,
+    Accepted, Authority, ControlLine, Front, KeyFigure, NamedText, PackFinding, Person, Summary,
 };
+use super::window;
 use crate::facts::Sheet;
 use crate::finding::{Finding, Judgement, State};
 use crate::job::Job;
@@ -121,7 +123,7 @@ pub(super) fn findings(judgement: &Judgement) -> Vec<PackFinding> {
 }
 
 /// The six figures a supervisor works from, and where they are measured from.
-pub(super) fn summary(sheet: &Sheet, method: &Method, stop_conditions: &[String]) -> Summary {
+pub(super) fn summary(sheet: &Sheet, built: &Built, stop_conditions: &[String]) -> Summary {
     let range = |low: &str, high: &str| format!("{} to {}", sheet.text(low), sheet.text(high));
     let least = |name: &str| format!("at least {}", sheet.text(name));
     let rows = [
@@ -160,12 +162,16 @@ pub(super) fn summary(sheet: &Sheet, method: &Method, stop_conditions: &[String]
             limits,
         })
         .to_vec();
-    let controls = method
-        .runs
-        .iter()
-        .flat_map(|r| &r.steps)
-        .filter_map(|s| s.control.as_ref())
+    let controls = built
+        .points()
         .map(|b| ControlLine { short: b.short.clone(), title: b.title.clone(), letter: b.letter.clone() })
         .collect();
-    Summary { key_figures, controls, stop_conditions: stop_conditions.to_vec(), drawing: "box-small".into() }
+    Summary {
+        key_figures,
+        controls,
+        window: window::window(sheet),
+        window_note: window::NOTE.into(),
+        stop_conditions: stop_conditions.to_vec(),
+        drawing: "box-small".into(),
+    }
 }

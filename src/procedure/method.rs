@@ -1,12 +1,48 @@
-//! The method of one job: the sequence of its work type with this job's figures.
+//! The method of one job: the sequence of its work type with this job's figures,
+//! its points behind their steps and its stops behind the last step they hold.
 
 use super::fault::ProcedureFault;
-use super::pack::{Banner, Measure, Method, Run, Step};
-use super::sequence::{Control, Procedures, Sequence};
+use super::pack::{Banner, Frame, Measure, Method, Run, Step, StopBanner, StopPoint};
+use super::sequence::{Control, Procedures, Sequence, StopWords};
 use super::words::Words;
 
-/// Steps and banners of `sequence` that this job takes.
-pub(super) fn method(all: &Procedures, sequence: &Sequence, words: &Words) -> Result<Method, ProcedureFault> {
+/// The method, and the stops with the points each one counts, in order.
+pub(super) struct Built {
+    pub method: Method,
+    pub stops: Vec<BuiltStop>,
+}
+
+/// A stop of this job with all its points, those after it too.
+pub(super) struct BuiltStop {
+    pub number: String,
+    pub title: String,
+    pub run: String,
+    pub points: Vec<Banner>,
+}
+
+impl Built {
+    pub fn steps(&self) -> impl Iterator<Item = &Step> {
+        self.method.runs.iter().flat_map(|r| &r.steps)
+    }
+
+    /// Every point, in working order.
+    pub fn points(&self) -> impl Iterator<Item = &Banner> {
+        self.steps().filter_map(|s| s.control.as_ref())
+    }
+
+    /// `hold 12`, `check 10`; nothing where this job does not have the point.
+    pub fn name_of(&self, control: &str) -> Option<String> {
+        let banner = self.points().find(|b| b.id == control)?;
+        Some(point_name(banner))
+    }
+}
+
+pub(super) fn point_name(banner: &Banner) -> String {
+    format!("{} {}", banner.letter_text.to_lowercase(), banner.short)
+}
+
+/// Steps, banners and stops of `sequence` that this job takes.
+pub(super) fn method(all: &Procedures, sequence: &Sequence, words: &Words) -> Result<Built, ProcedureFault> {
     let mut number = 0;
     let mut controls = 0;
     let mut runs = Vec::new();
@@ -14,19 +50,20 @@ pub(super) fn method(all: &Procedures, sequence: &Sequence, words: &Words) -> Re
         let mut steps = Vec::new();
         for id in &run.steps {
             let Some(step) = all.steps.get(id) else { continue };
-            let fault = |message: String| {
-                ProcedureFault::new("templates/procedures/steps", 1, format!("{id}: {message}"))
-            };
-            if let Some(when) = &step.when
-                && !words.holds(when).map_err(fault)?
-            {
+            let fault = |message: String| all.fault_at(id, format!("{id}: {message}"));
+            if !words.applies(step.when.as_deref()).map_err(fault)? {
                 continue;
             }
             number += 1;
             let control = match step.control.as_deref().and_then(|c| all.control(c)) {
                 Some(control) => {
-                    controls += 1;
-                    Some(banner(control, controls, words)?)
+                    let mut banner = banner(all, control, words)?;
+                    if let Some(banner) = &mut banner {
+                        controls += 1;
+                        banner.short = controls.to_string();
+                        banner.step = number.to_string();
+                    }
+                    banner
                 }
                 None => None,
             };
@@ -37,6 +74,7 @@ pub(super) fn method(all: &Procedures, sequence: &Sequence, words: &Words) -> Re
                 tools: step.tools.clone(),
                 phases: step.phases,
                 control,
+                stop: None,
             });
         }
         if steps.is_empty() {
@@ -51,39 +89,112 @@ pub(super) fn method(all: &Procedures, sequence: &Sequence, words: &Words) -> Re
             steps,
         });
     }
-    Ok(Method { runs })
+    let mut built = Built { method: Method { runs }, stops: Vec::new() };
+    for stop in all.stops.get(&sequence.work_type).into_iter().flatten() {
+        place(&mut built, stop);
+    }
+    Ok(built)
 }
 
-fn banner(control: &Control, short: usize, words: &Words) -> Result<Banner, ProcedureFault> {
-    let fault = |message: String| {
-        ProcedureFault::new("templates/procedures/controls.yaml", 1, format!("{}: {message}", control.id))
+/// Numbers a stop, tells its points, and puts it behind the last step it holds.
+fn place(built: &mut Built, stop: &StopWords) {
+    let number = (built.stops.len() + 1).to_string();
+    let steps: Vec<&mut Step> = built.method.runs.iter_mut().flat_map(|r| &mut r.steps).collect();
+    let mine = |step: &Step| step.control.as_ref().is_some_and(|b| stop.points.contains(&b.id));
+    let holds = |step: &Step| mine(step) && step.control.as_ref().is_some_and(|b| b.letter == "H");
+    let first = steps.iter().position(|s| holds(s));
+    let Some(end) = steps.iter().rposition(|s| holds(s)) else { return };
+    // The run prints where this job's holds really stand at more than one step.
+    let run = match &stop.run {
+        Some(run) if first != Some(end) => {
+            let at = |id: &str| steps.iter().position(|s| s.id == id);
+            let from = at(&run.from).or(first).unwrap_or(end);
+            let to = at(&run.to).unwrap_or(end);
+            format!("attended run, steps {} to {}", steps[from].number, steps[to].number)
+        }
+        _ => String::new(),
     };
-    let measures = control
-        .measures
-        .iter()
-        .map(|m| {
-            Ok(Measure {
+    let mut points = Vec::new();
+    for (i, step) in steps.into_iter().enumerate() {
+        if !mine(step) {
+            continue;
+        }
+        let Some(banner) = &mut step.control else { continue };
+        banner.stop.clone_from(&number);
+        banner.release_note = if i <= end {
+            format!("released at STOP {number}")
+        } else {
+            format!("signed by the {}; counted with STOP {number}, looked at on the next visit", banner.by)
+        };
+        points.push((i, banner.clone()));
+    }
+    let banner = StopBanner {
+        number: number.clone(),
+        title: stop.title.clone(),
+        run: run.clone(),
+        points: points
+            .iter()
+            .filter(|(i, _)| *i <= end)
+            .map(|(i, banner)| StopPoint { banner: banner.clone(), here: *i == end })
+            .collect(),
+        releases: stop.who.clone(),
+        when: stop.when_text.clone(),
+    };
+    if let Some(step) = built.method.runs.iter_mut().flat_map(|r| &mut r.steps).nth(end) {
+        step.stop = Some(banner);
+    }
+    built.stops.push(BuiltStop {
+        number,
+        title: stop.title.clone(),
+        run,
+        points: points.into_iter().map(|(_, b)| b).collect(),
+    });
+}
+
+fn banner(all: &Procedures, control: &Control, words: &Words) -> Result<Option<Banner>, ProcedureFault> {
+    let fault = |message: String| all.fault_in_control(&control.id, format!("{}: {message}", control.id));
+    if !words.applies(control.when.as_deref()).map_err(fault)? {
+        return Ok(None);
+    }
+    let letter = match (&control.letter_when, &control.becomes) {
+        (Some(when), Some(letter)) if words.holds(when).map_err(fault)? => letter,
+        _ => &control.letter,
+    };
+    let mut measures = Vec::new();
+    for m in &control.measures {
+        if words.applies(m.when.as_deref()).map_err(fault)? {
+            measures.push(Measure {
                 name: words.plain(&m.name).map_err(fault)?,
                 unit: m.unit.clone(),
                 limits: words.plain(&m.limits).map_err(fault)?,
                 basis: m.basis.clone(),
                 cells: if m.phases { 3 } else { 1 },
-            })
-        })
-        .collect::<Result<_, _>>()?;
-    Ok(Banner {
+            });
+        }
+    }
+    let frame = |f: &super::sequence::ControlFrame| Frame {
+        text: f.text.clone(),
+        count: f.count,
+        card: f.card.clone(),
+        phases: f.phases,
+    };
+    Ok(Some(Banner {
         id: control.id.clone(),
-        short: short.to_string(),
-        letter: control.letter.clone(),
-        letter_text: letter_words(&control.letter).into(),
+        short: String::new(),
+        letter: letter.clone(),
+        letter_text: letter_words(letter).into(),
         title: control.title.clone(),
         prevents: control.prevents.trim().to_string(),
         releases: control.released_by.clone(),
+        by: control.by.clone(),
         not_met: control.not_met.clone(),
         when: control.when_text.clone(),
+        step: String::new(),
+        stop: String::new(),
+        release_note: String::new(),
         measures,
-        frames: control.frames.clone(),
-    })
+        frames: control.frames.iter().map(frame).collect(),
+    }))
 }
 
 fn letter_words(letter: &str) -> &'static str {

@@ -1,18 +1,29 @@
-//! The work in order: stages, steps, controls, drawings; the [`Pack`] as one
+//! The work in order: steps, points, stops, hazards, sheets, drawings; the [`Pack`] as one
 //! value that is printed, attached to the PDF, and later verified against.
 
 mod basis;
 mod build;
+mod closing;
+mod cut_out;
 mod draw;
 mod fault;
 mod front;
+mod hazards;
+mod isolation;
+mod matching;
 mod method;
+mod names;
+mod order;
 mod pack;
+mod pages;
+mod papers;
 mod sequence;
+mod window;
 mod words;
 
 pub use build::{PackRequest, build};
 pub use draw::Shape;
 pub use fault::ProcedureFault;
-pub use pack::{Banner, Drawing, Pack, Run, Segment, Step};
+pub use pack::{Banner, Drawing, Pack, Run, Segment, Step, StopBanner, StopPoint};
+pub use pages::Card;
 pub use sequence::Procedures;

@@ -2,6 +2,10 @@
 //! `pack.json` holds it, and a completed record is judged against it.
 
 use super::draw::Shape;
+use super::pages::{
+    Briefing, Completion, Deviations, Gauge, HazardLine, IsolationPage, Labels, MatchRow, Photos, Pocket,
+    Release, ScheduleRow, TestSheet,
+};
 use crate::finding::{Grade, State};
 use serde::{Deserialize, Serialize};
 
@@ -18,8 +22,22 @@ pub struct Pack {
     pub rules: Rules,
     pub findings: Vec<PackFinding>,
     pub summary: Summary,
+    pub briefing: Briefing,
+    pub isolation: IsolationPage,
+    pub hazards: Vec<HazardLine>,
     pub drawings: Vec<Drawing>,
     pub method: Method,
+    pub release: Release,
+    pub tests: TestSheet,
+    pub deviations: Deviations,
+    pub completion: Completion,
+    pub pocket: Pocket,
+    pub gauge: Gauge,
+    pub labels: Labels,
+    #[serde(rename = "match")]
+    pub matches: Vec<MatchRow>,
+    pub photos: Photos,
+    pub schedule: Vec<ScheduleRow>,
     pub basis: Vec<BasisRow>,
 }
 
@@ -133,6 +151,9 @@ impl PackFinding {
 pub struct Summary {
     pub key_figures: Vec<KeyFigure>,
     pub controls: Vec<ControlLine>,
+    /// What the box may measure while the pack still holds.
+    pub window: Vec<String>,
+    pub window_note: String,
     pub stop_conditions: Vec<String>,
     pub drawing: String,
 }
@@ -196,7 +217,10 @@ pub struct Step {
     pub tools: String,
     /// Done on each of three cores.
     pub phases: bool,
+    /// The point that stands right behind this step.
     pub control: Option<Banner>,
+    /// The stop that stands right behind this step, with the points it releases.
+    pub stop: Option<StopBanner>,
 }
 
 /// A piece of a sentence.
@@ -226,8 +250,15 @@ pub struct Banner {
     pub title: String,
     pub prevents: String,
     pub releases: String,
+    /// Who releases it, in two or three words.
+    pub by: String,
     pub not_met: String,
     pub when: String,
+    /// Number of its step, and of the stop it belongs to.
+    pub step: String,
+    pub stop: String,
+    /// Where its release is written: `released at STOP 4`.
+    pub release_note: String,
     pub measures: Vec<Measure>,
     pub frames: Vec<Frame>,
 }
@@ -246,6 +277,31 @@ pub struct Measure {
 pub struct Frame {
     pub text: String,
     pub count: usize,
+    /// The label card in it, and whether there is one a phase.
+    pub card: String,
+    pub phases: bool,
+}
+
+/// One visit of the releaser, behind the last step it holds.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct StopBanner {
+    pub number: String,
+    pub title: String,
+    /// `attended run, steps 31 to 46`, or nothing.
+    pub run: String,
+    /// The points it releases, in the order of their steps.
+    pub points: Vec<StopPoint>,
+    pub releases: String,
+    pub when: String,
+}
+
+/// A point in a stop. Its blanks stand here when `here`, else behind its own,
+/// earlier step: nothing is written twice.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct StopPoint {
+    #[serde(flatten)]
+    pub banner: Banner,
+    pub here: bool,
 }
 
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

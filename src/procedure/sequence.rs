@@ -1,28 +1,35 @@
-//! Procedure files: sequences, steps, controls, documents; and the proof of
-//! their order.
-//!
-//! A sequence is refused, as a fault of ours with file and line, when a step
-//! stands under another document than it needs, when a control stands before
-//! the step it judges or after one that hides it, or when a name is unknown.
+//! Procedure files: sequences, steps, controls, stops, documents, papers, hazards.
+//! Their order is proved in `order`, their names in `names`.
 
 use super::fault::ProcedureFault;
-use super::words;
-use crate::facts;
+use super::hazards::HazardWords;
+use super::papers::PaperWords;
+use super::{names, order};
 use crate::source::Source;
 use include_dir::{Dir, include_dir};
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 static FILES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/templates/procedures");
+static HAZARDS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/templates/hazards");
 
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Sequence {
     pub work_type: String,
     pub title: String,
+    /// Whether any part of the cable has been in service.
+    pub cable: CableState,
     pub runs: Vec<SequenceRun>,
     pub stop_conditions: Vec<String>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum CableState {
+    New,
+    Existing,
 }
 
 #[derive(Clone, Debug, Deserialize)]
@@ -54,6 +61,24 @@ pub struct StepWords {
     /// The document that must be in force.
     #[serde(default)]
     pub needs: Option<String>,
+    /// The document this step takes, and the one it gives back, first.
+    #[serde(default)]
+    pub takes: Option<String>,
+    #[serde(default)]
+    pub returns: Option<String>,
+    /// A test with circuit earths off.
+    #[serde(default)]
+    pub tests: bool,
+    /// The conductor is connected, to try or for good.
+    #[serde(default)]
+    pub connects: Option<Connection>,
+    /// What an existing cable must be identified for: opened, bent, cut, connected.
+    #[serde(default)]
+    pub touches: Option<Subject>,
+    #[serde(default)]
+    pub identifies: Option<Subject>,
+    #[serde(default)]
+    pub flame: bool,
     /// Controls whose subject this step hides.
     #[serde(default)]
     pub covers: Vec<String>,
@@ -62,21 +87,54 @@ pub struct StepWords {
     pub control: Option<String>,
 }
 
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Connection {
+    Trial,
+    Final,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Subject {
+    Cable,
+}
+
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Control {
     pub id: String,
     pub letter: String,
+    /// The letter it takes instead where `letter_when` holds.
+    #[serde(default)]
+    pub becomes: Option<String>,
+    #[serde(default)]
+    pub letter_when: Option<String>,
+    #[serde(default)]
+    pub when: Option<String>,
+    /// One of the eight that most early failures come from.
+    #[serde(default)]
+    pub key: bool,
     pub title: String,
-    pub after: String,
+    /// The step it stands behind; variants of one step stand together.
+    pub after: Vec<String>,
     #[serde(default)]
     pub before: Option<String>,
     pub prevents: String,
     pub measures: Vec<ControlMeasure>,
-    pub frames: Vec<super::pack::Frame>,
+    #[serde(default)]
+    pub frames: Vec<ControlFrame>,
+    pub by: String,
     pub released_by: String,
     pub not_met: String,
     pub when_text: String,
+}
+
+impl Control {
+    /// Whether the work waits for it in some job.
+    pub fn may_hold(&self) -> bool {
+        self.letter == "H" || self.becomes.as_deref() == Some("H")
+    }
 }
 
 #[derive(Clone, Debug, Deserialize)]
@@ -88,15 +146,56 @@ pub struct ControlMeasure {
     pub basis: String,
     #[serde(default)]
     pub phases: bool,
+    #[serde(default)]
+    pub when: Option<String>,
 }
 
-/// All wording of the method.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ControlFrame {
+    pub text: String,
+    pub count: usize,
+    /// The label card that lies in it.
+    pub card: String,
+    /// A card a phase.
+    #[serde(default)]
+    pub phases: bool,
+}
+
+/// One visit of the releaser.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct StopWords {
+    pub title: String,
+    pub points: Vec<String>,
+    #[serde(default)]
+    pub run: Option<AttendedRun>,
+    pub who: String,
+    pub when_text: String,
+}
+
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct AttendedRun {
+    pub from: String,
+    pub to: String,
+}
+
+/// All wording of the method and of the sheets round it.
+#[derive(Clone, Debug, Default)]
 pub struct Procedures {
     pub sequences: BTreeMap<String, Sequence>,
     pub documents: BTreeMap<String, Document>,
     pub steps: BTreeMap<String, StepWords>,
     pub controls: Vec<Control>,
+    /// Stops of each kind of work.
+    pub stops: BTreeMap<String, Vec<StopWords>>,
+    pub papers: PaperWords,
+    pub hazards: Vec<HazardWords>,
+    /// The files by name, for the line of a fault.
+    pub(super) sources: BTreeMap<String, Source>,
+    /// File and pointer of every step and hazard.
+    pub(super) at: BTreeMap<String, (String, String)>,
 }
 
 impl Procedures {
@@ -106,7 +205,8 @@ impl Procedures {
     /// A fault in one of our own files.
     pub fn built_in() -> Result<Procedures, ProcedureFault> {
         let mut files = Vec::new();
-        collect(&FILES, &mut files);
+        collect(&FILES, "templates/procedures", &mut files);
+        collect(&HAZARDS, "templates/hazards", &mut files);
         Procedures::read(files)
     }
 
@@ -116,149 +216,87 @@ impl Procedures {
     /// The first fault, with file and line.
     pub fn read(mut files: Vec<(String, String)>) -> Result<Procedures, ProcedureFault> {
         files.sort();
-        let mut all = Procedures {
-            sequences: BTreeMap::new(),
-            documents: BTreeMap::new(),
-            steps: BTreeMap::new(),
-            controls: Vec::new(),
-        };
-        let mut sources = BTreeMap::new();
+        let mut all = Procedures::default();
         for (file, text) in files {
             let (source, error) = Source::read(file.clone(), text);
             if let Some(error) = error {
                 return Err(ProcedureFault::new(&file, source.line_column(error.at.start).0, error.message));
             }
-            if file.contains("/steps/") {
-                for step in parse::<Vec<StepWords>>(&source, &file)? {
-                    if let Some(twice) = all.steps.insert(step.id.clone(), step) {
-                        return Err(ProcedureFault::new(
-                            &file,
-                            1,
-                            format!("the step {} stands twice", twice.id),
-                        ));
-                    }
-                }
-            } else if file.ends_with("/controls.yaml") {
-                all.controls = parse(&source, &file)?;
-            } else if file.ends_with("/documents.yaml") {
-                all.documents = parse(&source, &file)?;
-            } else {
-                let sequence: Sequence = parse(&source, &file)?;
-                sources.insert(sequence.work_type.clone(), source);
-                all.sequences.insert(sequence.work_type.clone(), sequence);
-            }
+            all.take(&file, &source)?;
+            all.sources.insert(file, source);
         }
-        all.check_names()?;
-        for (work_type, sequence) in &all.sequences {
-            all.check_order(sequence, sources.get(work_type))?;
-        }
+        names::check(&all)?;
+        order::check(&all)?;
         Ok(all)
+    }
+
+    fn take(&mut self, file: &str, source: &Source) -> Result<(), ProcedureFault> {
+        if file.contains("/steps/") {
+            for (i, step) in parse::<Vec<StepWords>>(source, file)?.into_iter().enumerate() {
+                self.place(&step.id, file, i, source)?;
+                self.steps.insert(step.id.clone(), step);
+            }
+        } else if file.contains("/hazards/") {
+            for (i, hazard) in parse::<Vec<HazardWords>>(source, file)?.into_iter().enumerate() {
+                self.place(&hazard.id, file, i, source)?;
+                self.hazards.push(hazard);
+            }
+        } else if file.ends_with("/controls.yaml") {
+            self.controls = parse(source, file)?;
+        } else if file.ends_with("/documents.yaml") {
+            self.documents = parse(source, file)?;
+        } else if file.ends_with("/stops.yaml") {
+            self.stops = parse(source, file)?;
+        } else if file.ends_with("/papers.yaml") {
+            self.papers = parse(source, file)?;
+        } else {
+            let sequence: Sequence = parse(source, file)?;
+            self.sequences.insert(sequence.work_type.clone(), sequence);
+        }
+        Ok(())
+    }
+
+    fn place(&mut self, id: &str, file: &str, index: usize, source: &Source) -> Result<(), ProcedureFault> {
+        let pointer = format!("/{index}");
+        if self.at.insert(id.to_string(), (file.to_string(), pointer.clone())).is_some() {
+            let line = source.line_column(source.locate(&pointer).at.start).0;
+            return Err(ProcedureFault::new(file, line, format!("`{id}` stands twice")));
+        }
+        Ok(())
     }
 
     pub fn control(&self, id: &str) -> Option<&Control> {
         self.controls.iter().find(|c| c.id == id)
     }
 
-    fn check_names(&self) -> Result<(), ProcedureFault> {
-        let known: BTreeSet<String> = facts::declared().into_keys().collect();
-        let check = |file: &str, what: &str, template: &str, condition: bool| {
-            let fault = |message: String| ProcedureFault::new(file, 1, format!("{what}: {message}"));
-            let names = words::names(template, condition).map_err(fault)?;
-            match names.into_iter().find(|n| !known.contains(n)) {
-                Some(name) => Err(fault(format!("there is no fact `{name}`"))),
-                None => Ok(()),
-            }
-        };
-        for step in self.steps.values() {
-            check("steps", &step.id, &step.text, false)?;
-            if let Some(when) = &step.when {
-                check("steps", &step.id, when, true)?;
-            }
-        }
-        for control in &self.controls {
-            for measure in &control.measures {
-                check("controls", &control.id, &measure.limits, false)?;
-                check("controls", &control.id, &measure.name, false)?;
-            }
-        }
-        Ok(())
+    /// A fault at a pointer of one of our files.
+    pub(super) fn fault(&self, file: &str, pointer: &str, message: impl Into<String>) -> ProcedureFault {
+        let line = self.sources.get(file).map_or(1, |s| s.line_column(s.locate(pointer).at.start).0);
+        ProcedureFault::new(file, line, message)
     }
 
-    fn check_order(&self, sequence: &Sequence, source: Option<&Source>) -> Result<(), ProcedureFault> {
-        let file = format!("templates/procedures/{}.yaml", sequence.work_type);
-        let fault = |run: usize, step: usize, message: String| {
-            let pointer = format!("/runs/{run}/steps/{step}");
-            let line = source.map_or(1, |s| s.line_column(s.locate(&pointer).at.start).0);
-            ProcedureFault::new(&file, line, message)
-        };
-        // Position of every step, and of the step each control stands behind.
-        let mut at: BTreeMap<&str, (usize, usize, usize)> = BTreeMap::new();
-        let mut order = 0;
-        for (r, run) in sequence.runs.iter().enumerate() {
-            if !self.documents.contains_key(&run.document) {
-                return Err(fault(r, 0, format!("there is no document `{}`", run.document)));
-            }
-            for (s, id) in run.steps.iter().enumerate() {
-                let Some(step) = self.steps.get(id) else {
-                    return Err(fault(r, s, format!("there is no step {id}")));
-                };
-                if let Some(needs) = step.needs.as_ref().filter(|n| **n != run.document) {
-                    return Err(fault(
-                        r,
-                        s,
-                        format!("{id} needs the document `{needs}`, this run has `{}`", run.document),
-                    ));
-                }
-                if at.insert(id, (order, r, s)).is_some() {
-                    return Err(fault(
-                        r,
-                        s,
-                        format!("{id} stands twice; give the second pass an id of its own"),
-                    ));
-                }
-                order += 1;
-            }
+    /// A fault in the step or hazard `id`.
+    pub(super) fn fault_at(&self, id: &str, message: impl Into<String>) -> ProcedureFault {
+        match self.at.get(id) {
+            Some((file, pointer)) => self.fault(file, pointer, message),
+            None => ProcedureFault::new("templates/procedures", 1, message),
         }
-        for control in &self.controls {
-            let Some((after, r, s)) = at.get(control.after.as_str()).copied() else { continue };
-            if self.steps[&control.after].control.as_deref() != Some(control.id.as_str()) {
-                return Err(fault(
-                    r,
-                    s,
-                    format!("{} does not name its control `{}`", control.after, control.id),
-                ));
-            }
-            if let Some(before) = &control.before {
-                let hidden = at.get(before.as_str()).map(|(o, ..)| *o);
-                if hidden.is_none_or(|hidden| hidden <= after) {
-                    return Err(fault(
-                        r,
-                        s,
-                        format!("`{}` must come before {before}, which hides what it judges", control.id),
-                    ));
-                }
-            }
-            for (id, (order, r, s)) in &at {
-                if *order < after && self.steps[*id].covers.contains(&control.id) {
-                    return Err(fault(
-                        *r,
-                        *s,
-                        format!("{id} covers what the control `{}` still has to see", control.id),
-                    ));
-                }
-            }
-        }
-        Ok(())
+    }
+
+    /// A fault in the control `id`.
+    pub(super) fn fault_in_control(&self, id: &str, message: impl Into<String>) -> ProcedureFault {
+        let at = self.controls.iter().position(|c| c.id == id).unwrap_or(0);
+        self.fault("templates/procedures/controls.yaml", &format!("/{at}"), message)
     }
 }
 
-fn collect(dir: &Dir<'_>, files: &mut Vec<(String, String)>) {
+fn collect(dir: &Dir<'_>, root: &str, files: &mut Vec<(String, String)>) {
     for file in dir.files() {
         if let (Some(name), Some(text)) = (file.path().to_str(), file.contents_utf8()) {
-            files.push((format!("templates/procedures/{name}"), text.to_string()));
+            files.push((format!("{root}/{name}"), text.to_string()));
         }
     }
-    dir.dirs().for_each(|d| collect(d, files));
+    dir.dirs().for_each(|d| collect(d, root, files));
 }
 
 fn parse<T: DeserializeOwned>(source: &Source, file: &str) -> Result<T, ProcedureFault> {

@@ -4,6 +4,7 @@
 
 use super::pack::Segment;
 use crate::facts::Sheet;
+use crate::units::{Dimension, Quantity};
 use minijinja::value::Serde;
 use minijinja::{Environment, UndefinedBehavior, Value};
 use serde_json::Value as Json;
@@ -16,6 +17,13 @@ const CUT: char = '\u{e001}';
 const END: char = '\u{e002}';
 const BLANK: char = '\u{e003}';
 
+/// The number of a printed figure in its base unit, `1.2 m` as 1200; what is not
+/// answered is beyond every limit, so that a condition on it does not hide.
+fn base(text: &str) -> f64 {
+    let quantity = || Dimension::ALL.into_iter().find_map(|d| Quantity::parse(text, d).ok());
+    text.parse().ok().or_else(|| quantity().map(|q| q.base())).unwrap_or(f64::INFINITY)
+}
+
 /// Renders sentences over one job's facts.
 pub(super) struct Words {
     env: Environment<'static>,
@@ -27,6 +35,7 @@ pub(super) fn environment() -> Environment<'static> {
     let mut env = Environment::new();
     env.set_undefined_behavior(UndefinedBehavior::Strict);
     env.add_filter("cut", |text: String| text.replace(FIGURE, &CUT.to_string()));
+    env.add_filter("base", |text: String| base(&text));
     env
 }
 
@@ -52,6 +61,11 @@ impl Words {
     pub fn plain(&self, template: &str) -> Result<String, String> {
         let text = self.env.render_str(template, self.plain.clone()).map_err(|e| e.to_string())?;
         Ok(text.split_whitespace().collect::<Vec<_>>().join(" "))
+    }
+
+    /// Whether a line with this condition, or none, prints.
+    pub fn applies(&self, condition: Option<&str>) -> Result<bool, String> {
+        condition.map_or(Ok(true), |c| self.holds(c))
     }
 
     /// Whether a condition holds; conditions compare printed texts (`'yes'`).
@@ -126,6 +140,14 @@ fn squeeze(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn conditions_compare_figures_in_base_units() {
+        assert_eq!(base("1.2 m"), 1200.0);
+        assert_eq!(base("2029"), 2029.0);
+        assert_eq!(base("18 kg"), 18.0);
+        assert_eq!(base("not answered"), f64::INFINITY);
+    }
 
     #[test]
     fn figures_stand_apart_from_words() {

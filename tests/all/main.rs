@@ -8,5 +8,6 @@ mod proofs;
 mod properties;
 mod reading;
 mod readme;
+mod sheets;
 mod support;
 mod vectors;

@@ -17,7 +17,7 @@ const STATIONS: [(&str, &str, &str); 8] = [
     ("R", "ring R, kept until the outer tube covers it", "ring_from_stud"),
 ];
 
-fn whole(sheet: &Sheet, name: &str) -> Option<f64> {
+pub(super) fn whole(sheet: &Sheet, name: &str) -> Option<f64> {
     // The printed figure, so that drawing and text agree.
     sheet.get(name)?.value.as_ref().ok()?;
     sheet.text(name).strip_suffix(" mm")?.parse().ok()

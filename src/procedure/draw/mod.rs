@@ -4,8 +4,10 @@
 mod canvas;
 mod cutback;
 mod enclosure;
+mod gauge;
 
 pub use canvas::Shape;
+pub(super) use gauge::gauge;
 
 use super::pack::Drawing;
 use crate::facts::Sheet;

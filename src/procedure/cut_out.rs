@@ -1,0 +1,115 @@
+//! What is cut out and what lists the frames: pocket card, label cards, photo
+//! list, control schedule.
+
+use super::fault::ProcedureFault;
+use super::method::{Built, point_name};
+use super::pack::NamedText;
+use super::pages::{Card, Labels, PhotoRow, Photos, Pocket, PocketFigure, ScheduleRow};
+use super::sequence::Procedures;
+use super::words::Words;
+use crate::facts::Sheet;
+
+const PAPERS: &str = "templates/procedures/papers.yaml";
+const PHASES: [&str; 3] = ["L1", "L2", "L3"];
+
+pub(super) fn pocket(all: &Procedures, words: &Words) -> Result<Pocket, ProcedureFault> {
+    let fault = |message: String| all.fault(PAPERS, "/pocket", message);
+    let plain = |text: &str| words.plain(text).map_err(fault);
+    let mut figures = Vec::new();
+    for figure in &all.papers.pocket.figures {
+        if words.applies(figure.when.as_deref()).map_err(fault)? {
+            figures.push(PocketFigure {
+                number: (figures.len() + 1).to_string(),
+                name: figure.name.clone(),
+                datum: figure.datum.clone(),
+                text: plain(&figure.text)?,
+                limits: plain(&figure.limits)?,
+            });
+        }
+    }
+    let extra = all
+        .papers
+        .pocket
+        .extra
+        .iter()
+        .map(|e| Ok(NamedText { name: e.name.clone(), text: plain(&e.text)? }))
+        .collect::<Result<_, ProcedureFault>>()?;
+    Ok(Pocket { figures, extra })
+}
+
+/// Every frame of the pack, the clock's first.
+pub(super) fn photos(all: &Procedures, built: &Built) -> Photos {
+    let clock = &all.papers.clock;
+    let mut rows = Vec::new();
+    if built.steps().any(|s| s.id == clock.step) {
+        rows.push(PhotoRow {
+            number: "1".into(),
+            point: "briefing".into(),
+            text: clock.text.clone(),
+            count: 1,
+            phases: false,
+            card: clock.card.clone(),
+        });
+    }
+    for point in built.points() {
+        for frame in point.frames.iter().filter(|f| f.count > 0) {
+            rows.push(PhotoRow {
+                number: (rows.len() + 1).to_string(),
+                point: point_name(point),
+                text: frame.text.clone(),
+                count: frame.count,
+                phases: frame.phases,
+                card: frame.card.clone(),
+            });
+        }
+    }
+    Photos { total: rows.iter().map(|r| r.count).sum(), rows }
+}
+
+/// One card a stage, or a stage and phase.
+pub(super) fn labels(all: &Procedures, sheet: &Sheet, built: &Built, photos: &Photos) -> Labels {
+    let job = format!("{} {}", sheet.text("job.number"), sheet.text("job.revision"));
+    let end = sheet.text("job.end");
+    let mut cards = Vec::new();
+    for words in &all.papers.cards {
+        let rows: Vec<&PhotoRow> = photos.rows.iter().filter(|r| r.card == words.id).collect();
+        if rows.is_empty() {
+            continue;
+        }
+        let proves = |f: &super::pack::Frame| f.card == words.id;
+        let points: Vec<&str> =
+            built.points().filter(|p| p.frames.iter().any(proves)).map(|p| p.short.as_str()).collect();
+        let frames: Vec<&str> = rows.iter().map(|r| r.number.as_str()).collect();
+        let mut card = |id: String, phase: &str| {
+            cards.push(Card {
+                id,
+                stage: words.stage.clone(),
+                phase: phase.into(),
+                frame: frames.join(", "),
+                point: points.join(", "),
+                text: format!("{job} · {end} · {} · {phase} · photograph {}", words.stage, frames.join(", ")),
+            });
+        };
+        if rows.iter().any(|r| r.phases) {
+            PHASES.iter().for_each(|phase| card(format!("{}-{phase}", words.id), phase));
+        } else {
+            card(words.id.clone(), "all");
+        }
+    }
+    Labels { cards }
+}
+
+pub(super) fn schedule(built: &Built) -> Vec<ScheduleRow> {
+    built
+        .points()
+        .map(|point| ScheduleRow {
+            short: point.short.clone(),
+            letter: point.letter.clone(),
+            title: point.title.clone(),
+            stop: point.stop.clone(),
+            after: format!("step {}", point.step),
+            released_by: point.by.clone(),
+            frames: point.frames.iter().map(|f| f.count).sum::<usize>().to_string(),
+        })
+        .collect()
+}

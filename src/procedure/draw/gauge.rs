@@ -1,0 +1,146 @@
+//! The cut-back at full size: a strip to cut out and lay along the core from its
+//! end, E0, in tiles that fit the sheet.
+
+use super::canvas::Canvas;
+use super::cutback::whole;
+use crate::facts::Sheet;
+use crate::procedure::pack::Drawing;
+use crate::procedure::pages::Gauge;
+
+/// Height of a tile at most, and of the strip on one, mm.
+const TILE: f64 = 240.0;
+const ON_A_TILE: f64 = 200.0;
+const WIDTH: f64 = 90.0;
+/// Where the strip lies on its tile.
+const LEFT: f64 = 8.0;
+const STRIP: f64 = 34.0;
+const TOP: f64 = 16.0;
+
+/// Marks from E0 downward, with the facts that place them.
+const MARKS: [(&str, &str, &str); 6] = [
+    ("A", "insulation cut", "conductor_bare"),
+    ("U", "tube, upper end", ""),
+    ("B", "semicon edge", "semicon_edge_from_end"),
+    ("L", "tube, lower end", ""),
+    ("M", "metallic screen cut", "metal_screen_cut_from_end"),
+    ("R", "ring R", "ring_from_end"),
+];
+
+struct Mark {
+    letter: &'static str,
+    what: &'static str,
+    at: f64,
+}
+
+/// The strip, or no pieces where a station is missing.
+pub(in crate::procedure) fn gauge(sheet: &Sheet) -> Gauge {
+    let notes = [
+        "Gauge strip only before the final clean: toner is carbon, never on cleaned insulation; the steel rule decides.",
+        "Printed at full size: the bar on each piece must measure 100 mm on a steel rule, else the strip is not used.",
+        "Lay E0 on the cut core end. Pieces join at their register marks; the figures count from E0.",
+    ];
+    Gauge {
+        pieces: marks(sheet).map(|m| pieces(&m)).unwrap_or_default(),
+        notes: notes.map(String::from).to_vec(),
+    }
+}
+
+fn marks(sheet: &Sheet) -> Option<Vec<Mark>> {
+    let ring = whole(sheet, "ring_from_end")?;
+    let mut out = Vec::new();
+    for (letter, what, fact) in MARKS {
+        let at = match letter {
+            "U" => ring - whole(sheet, "sct_upper_above_ring")?,
+            "L" => ring - whole(sheet, "sct_lower_above_ring")?,
+            _ => whole(sheet, fact)?,
+        };
+        out.push(Mark { letter, what, at });
+    }
+    Some(out)
+}
+
+fn pieces(marks: &[Mark]) -> Vec<Drawing> {
+    let end = marks.iter().map(|m| m.at).fold(0.0, f64::max) + 8.0;
+    let count = (end / ON_A_TILE).ceil().max(1.0) as usize;
+    // Equal tiles, so that none is a sliver; whole mm, so that joins are figures.
+    let length = (end / count as f64).ceil();
+    (0..count).map(|i| piece(marks, i, count, i as f64 * length, (i + 1) as f64 * length)).collect()
+}
+
+fn piece(marks: &[Mark], index: usize, count: usize, from: f64, to: f64) -> Drawing {
+    let mut c = Canvas::default();
+    let y = |mm: f64| TOP + mm - from;
+    let (left, right) = (LEFT, LEFT + STRIP);
+    let (first, last) = (index == 0, index + 1 == count);
+    c.text([left, 4.0], format!("Piece {} of {count}", index + 1), 10.0, true, "start");
+    c.text([left, 9.5], format!("{from:.0} to {to:.0} mm from E0"), 9.0, false, "start");
+    c.rect(left, y(from), right, y(to), "white", 0.4);
+    if first {
+        c.line([left - 4.0, y(0.0)], [right + 4.0, y(0.0)], 0.8, "solid");
+        c.text([right + 5.5, y(0.0)], "E0, core end", 10.0, true, "start");
+    }
+    ticks(&mut c, from, to, left, &y);
+    for mark in marks.iter().filter(|m| m.at >= from && (m.at < to || (last && m.at <= to))) {
+        let at = y(mark.at);
+        c.line([left, at], [right + 4.0, at], 0.6, "solid");
+        c.text([left + STRIP - 7.0, at - 3.0], mark.letter, 14.0, true, "middle");
+        c.text([right + 5.5, at], format!("{:.0} mm  {}", mark.at, mark.what), 10.0, true, "start");
+    }
+    if !first {
+        register(&mut c, y(from), left, right);
+    }
+    if !last {
+        register(&mut c, y(to), left, right);
+    }
+    // The bar stands beside the strip: 100 mm along the same direction.
+    let bar = WIDTH - 4.0;
+    let top = y(from) + 10.0;
+    let shown = (to - from - 12.0).min(100.0);
+    if shown >= 100.0 {
+        c.line([bar, top], [bar, top + 100.0], 0.5, "solid");
+        c.line([bar - 2.0, top], [bar + 2.0, top], 0.5, "solid");
+        c.line([bar - 2.0, top + 100.0], [bar + 2.0, top + 100.0], 0.5, "solid");
+        c.text_up([bar - 3.0, top + 50.0], "must measure 100 mm", 9.0, true);
+    }
+    c.text([left, y(to) + 7.0], "Only before the final clean:", 9.0, true, "start");
+    c.text([left, y(to) + 11.5], "toner is carbon. The steel rule decides.", 9.0, true, "start");
+    let listed: Vec<String> = marks.iter().map(|m| format!("{} {:.0} mm", m.letter, m.at)).collect();
+    let height = y(to) + 15.0;
+    debug_assert!(height <= TILE);
+    Drawing {
+        id: format!("gauge-{}", index + 1),
+        title: format!("Gauge strip of the cut-back, piece {} of {count}", index + 1),
+        scale: "1 : 1".into(),
+        width_mm: WIDTH,
+        height_mm: height,
+        alt: format!(
+            "Strip from {from:.0} to {to:.0} mm below the core end E0, full size. Marks from E0: {}.",
+            listed.join(", ")
+        ),
+        shapes: c.shapes,
+        table: None,
+        notes: Vec::new(),
+    }
+}
+
+fn ticks(c: &mut Canvas, from: f64, to: f64, left: f64, y: &impl Fn(f64) -> f64) {
+    let mut mm = (from / 5.0).ceil() * 5.0;
+    while mm <= to {
+        let tens = (mm / 10.0).fract() == 0.0;
+        c.line([left, y(mm)], [left + if tens { 5.0 } else { 3.0 }, y(mm)], 0.2, "solid");
+        // The figure at a join would be cut in two.
+        if (mm / 50.0).fract() == 0.0 && mm > from && mm < to - 2.0 {
+            c.text([left + 6.5, y(mm)], format!("{mm:.0}"), 9.0, false, "start");
+        }
+        mm += 5.0;
+    }
+}
+
+/// Crosses at both sides of a join.
+fn register(c: &mut Canvas, y: f64, left: f64, right: f64) {
+    for x in [left - 4.0, right + 4.0] {
+        c.circle([x, y], 1.6, "none", 0.25);
+        c.line([x - 3.0, y], [x + 3.0, y], 0.25, "solid");
+        c.line([x, y - 3.0], [x, y + 3.0], 0.25, "solid");
+    }
+}

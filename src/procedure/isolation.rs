@@ -1,0 +1,132 @@
+//! Briefing, and the isolation page: every point and every source of back-feed,
+//! the documents, and which runs of steps stand under which.
+
+use super::fault::ProcedureFault;
+use super::method::Built;
+use super::pages::{BackFeed, Briefing, CrewLine, DocumentLine, IsolationPage, IsolationPoint, RunLine};
+use super::papers::LineWords;
+use super::sequence::Procedures;
+use super::words::Words;
+use crate::facts::Sheet;
+use crate::job::Job;
+
+const PAPERS: &str = "templates/procedures/papers.yaml";
+const NOT_ANSWERED: &str = "not answered";
+
+/// Lines whose condition holds, with their figures.
+pub(super) fn lines(
+    all: &Procedures,
+    words: &Words,
+    list: &[LineWords],
+) -> Result<Vec<String>, ProcedureFault> {
+    let fault = |message: String| all.fault(PAPERS, "", message);
+    let mut out = Vec::new();
+    for line in list {
+        if words.applies(line.when.as_deref()).map_err(fault)? {
+            out.push(words.plain(&line.text).map_err(fault)?);
+        }
+    }
+    Ok(out)
+}
+
+pub(super) fn briefing(all: &Procedures, job: &Job, words: &Words) -> Result<Briefing, ProcedureFault> {
+    let paper = &all.papers.briefing;
+    let crew = (0..job.count("crew"))
+        .map(|i| {
+            let part = |key: &str| job.text(&format!("crew.{i}.{key}"));
+            CrewLine {
+                role: part("role").unwrap_or_else(|| NOT_ANSWERED.into()),
+                name: part("name").unwrap_or_else(|| "named at sign-on".into()),
+                authorisation: part("authorisation").unwrap_or_else(|| NOT_ANSWERED.into()),
+                up_to: part("up_to").unwrap_or_default(),
+                valid_to: part("valid_to").unwrap_or_else(|| NOT_ANSWERED.into()),
+            }
+        })
+        .collect();
+    Ok(Briefing {
+        topics: lines(all, words, &paper.topics)?,
+        crew,
+        sign_rows: paper.sign_rows,
+        clock: paper.clock.clone(),
+    })
+}
+
+pub(super) fn points(job: &Job) -> Vec<IsolationPoint> {
+    (0..job.count("isolation.points"))
+        .map(|i| {
+            let part = |key: &str| {
+                job.text(&format!("isolation.points.{i}.{key}")).unwrap_or_else(|| NOT_ANSWERED.into())
+            };
+            IsolationPoint {
+                number: (i + 1).to_string(),
+                device: part("device"),
+                locked_by: part("locked_by"),
+                earth: part("earth"),
+                by: part("by"),
+            }
+        })
+        .collect()
+}
+
+/// Every source that may feed back, answered or not.
+pub(super) fn back_feed(job: &Job) -> Vec<BackFeed> {
+    [
+        ("low voltage", "low_voltage"),
+        ("voltage transformer", "voltage_transformer"),
+        ("generator", "generator"),
+        ("solar", "solar"),
+        ("ring end", "ring_end"),
+        ("capacitor", "capacitor"),
+    ]
+    .map(|(source, key)| BackFeed {
+        source: source.into(),
+        answer: job.text(&format!("isolation.back_feed.{key}")).unwrap_or_else(|| NOT_ANSWERED.into()),
+    })
+    .to_vec()
+}
+
+pub(super) fn page(
+    all: &Procedures,
+    job: &Job,
+    sheet: &Sheet,
+    words: &Words,
+    built: &Built,
+) -> Result<IsolationPage, ProcedureFault> {
+    let paper = &all.papers.isolation;
+    let fault = |message: String| all.fault(PAPERS, "/isolation", message);
+    let documents = [
+        ("Permit to work", sheet.text("documents.permit")),
+        ("Test document", sheet.text("documents.test")),
+        ("Document for tests before the work", sheet.text("documents.before_work_test")),
+        ("Document for identification", sheet.text("documents.identification")),
+    ]
+    .into_iter()
+    .map(|(document, by)| DocumentLine { document: document.into(), by: by.into() })
+    .chain([DocumentLine {
+        document: "Far-end guard during tests".into(),
+        by: words.plain(&paper.far_end).map_err(fault)?,
+    }])
+    .collect();
+    let order = built
+        .method
+        .runs
+        .iter()
+        .enumerate()
+        .map(|(i, run)| RunLine {
+            run: format!("{}. {}", i + 1, run.title),
+            document: run.band.clone(),
+            steps: match (run.steps.first(), run.steps.last()) {
+                (Some(a), Some(b)) if a.number != b.number => format!("{} to {}", a.number, b.number),
+                (Some(a), _) => a.number.clone(),
+                _ => String::new(),
+            },
+        })
+        .collect();
+    Ok(IsolationPage {
+        points: points(job),
+        back_feed: back_feed(job),
+        documents,
+        order,
+        notes: lines(all, words, &paper.notes)?,
+    })
+}

@@ -1,0 +1,82 @@
+//! Every name in our wording stands for something: facts in sentences and
+//! conditions, controls, cards, documents.
+
+use super::fault::ProcedureFault;
+use super::sequence::Procedures;
+use super::words;
+use crate::facts;
+use std::collections::BTreeSet;
+
+const CONTROLS: &str = "templates/procedures/controls.yaml";
+const PAPERS: &str = "templates/procedures/papers.yaml";
+
+pub(super) fn check(all: &Procedures) -> Result<(), ProcedureFault> {
+    let known: BTreeSet<String> = facts::declared().into_keys().collect();
+    let names = |template: &str, condition: bool| -> Result<(), String> {
+        let names = words::names(template, condition)?;
+        match names.into_iter().find(|n| !known.contains(n)) {
+            Some(name) => Err(format!("there is no fact `{name}`")),
+            None => Ok(()),
+        }
+    };
+    for step in all.steps.values() {
+        let fault = |m: String| all.fault_at(&step.id, format!("{}: {m}", step.id));
+        names(&step.text, false).map_err(fault)?;
+        step.when.iter().try_for_each(|w| names(w, true)).map_err(fault)?;
+        for control in step.covers.iter().chain(&step.control) {
+            if all.control(control).is_none() {
+                return Err(fault(format!("there is no control `{control}`")));
+            }
+        }
+        for document in [&step.needs, &step.takes, &step.returns].into_iter().flatten() {
+            if !all.documents.contains_key(document) {
+                return Err(fault(format!("there is no document `{document}`")));
+            }
+        }
+        // A torch in the hand is a flame, and the hazard of it depends on the flag.
+        if step.flame != step.tools.contains("torch") {
+            return Err(fault("`flame` and a torch among the tools go together".into()));
+        }
+    }
+    let cards: BTreeSet<&str> = all.papers.cards.iter().map(|c| c.id.as_str()).collect();
+    for (i, control) in all.controls.iter().enumerate() {
+        let fault = |m: String| all.fault(CONTROLS, &format!("/{i}"), format!("{}: {m}", control.id));
+        if !matches!(control.letter.as_str(), "H" | "W" | "R" | "C") {
+            return Err(fault(format!("`{}` is no letter of control", control.letter)));
+        }
+        if control.letter_when.is_some() != control.becomes.is_some() {
+            return Err(fault("`letter_when` and `becomes` go together".into()));
+        }
+        let conditions = control.when.iter().chain(&control.letter_when);
+        let conditions = conditions.chain(control.measures.iter().filter_map(|m| m.when.as_ref()));
+        conditions.into_iter().try_for_each(|w| names(w, true)).map_err(fault)?;
+        for measure in &control.measures {
+            names(&measure.limits, false).and_then(|()| names(&measure.name, false)).map_err(fault)?;
+        }
+        for frame in &control.frames {
+            if !cards.contains(frame.card.as_str()) {
+                return Err(fault(format!("there is no label card `{}`", frame.card)));
+            }
+        }
+    }
+    for text in all.papers.templates() {
+        names(text, false).map_err(|m| all.fault(PAPERS, "", m))?;
+    }
+    for when in all.papers.conditions() {
+        names(when, true).map_err(|m| all.fault(PAPERS, "", m))?;
+    }
+    for control in all.papers.controls() {
+        if all.control(control).is_none() {
+            return Err(all.fault(PAPERS, "/completion/phases", format!("there is no control `{control}`")));
+        }
+    }
+    for hazard in &all.hazards {
+        let fault = |m: String| all.fault_at(&hazard.id, format!("{}: {m}", hazard.id));
+        hazard.templates().try_for_each(|t| names(t, false)).map_err(fault)?;
+        hazard.when.iter().try_for_each(|w| names(w, true)).map_err(fault)?;
+        if let Some(control) = hazard.controls.iter().find(|c| all.control(c).is_none()) {
+            return Err(fault(format!("there is no control `{control}`")));
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,187 @@
+//! The wording of the sheets round the method, as read from its file.
+
+use serde::Deserialize;
+
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PaperWords {
+    pub briefing: BriefingWords,
+    pub isolation: IsolationWords,
+    pub release: Notes,
+    pub tests: TestWords,
+    pub deviations: DeviationWords,
+    pub completion: CompletionWords,
+    pub pocket: PocketWords,
+    pub clock: ClockWords,
+    pub cards: Vec<CardWords>,
+}
+
+/// A line that prints where its condition holds.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct LineWords {
+    pub text: String,
+    #[serde(default)]
+    pub when: Option<String>,
+}
+
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Notes {
+    pub notes: Vec<LineWords>,
+}
+
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct BriefingWords {
+    pub topics: Vec<LineWords>,
+    pub sign_rows: usize,
+    pub clock: String,
+}
+
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct IsolationWords {
+    pub notes: Vec<LineWords>,
+    pub far_end: String,
+}
+
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct TestWords {
+    pub title: String,
+    pub rows: Vec<TestRowWords>,
+    pub notes: Vec<LineWords>,
+}
+
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct TestRowWords {
+    pub name: String,
+    pub unit: String,
+    pub limits: String,
+    #[serde(default)]
+    pub phases: bool,
+    #[serde(default)]
+    pub note: String,
+}
+
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct DeviationWords {
+    pub rows: usize,
+    pub columns: Vec<String>,
+}
+
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CompletionWords {
+    pub phases: Vec<CompletionPhase>,
+    pub lines: Vec<CompletionLineWords>,
+    pub signatures: Vec<String>,
+    pub statement: String,
+}
+
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CompletionPhase {
+    pub name: String,
+    pub limits: String,
+    /// The point whose readings are meant.
+    pub control: String,
+}
+
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CompletionLineWords {
+    pub name: String,
+    #[serde(default)]
+    pub limits: String,
+    #[serde(default)]
+    pub counts: Option<Counted>,
+    #[serde(default)]
+    pub phases: bool,
+    #[serde(default)]
+    pub when: Option<String>,
+}
+
+/// What of the pack a line counts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Counted {
+    Stops,
+    Holds,
+    Photos,
+}
+
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PocketWords {
+    pub figures: Vec<PocketFigureWords>,
+    pub extra: Vec<NamedWords>,
+}
+
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PocketFigureWords {
+    pub name: String,
+    pub datum: String,
+    pub text: String,
+    #[serde(default)]
+    pub limits: String,
+    #[serde(default)]
+    pub when: Option<String>,
+}
+
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct NamedWords {
+    pub name: String,
+    pub text: String,
+}
+
+/// The frame of the phone clock, which belongs to no point.
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ClockWords {
+    pub text: String,
+    pub card: String,
+    pub step: String,
+}
+
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CardWords {
+    pub id: String,
+    pub stage: String,
+}
+
+impl PaperWords {
+    fn lines(&self) -> impl Iterator<Item = &LineWords> {
+        let notes = [&self.isolation.notes, &self.release.notes, &self.tests.notes];
+        self.briefing.topics.iter().chain(notes.into_iter().flatten())
+    }
+
+    /// Every sentence with names of facts in it.
+    pub fn templates(&self) -> Vec<&str> {
+        let mut out: Vec<&str> = self.lines().map(|l| l.text.as_str()).collect();
+        out.extend([self.isolation.far_end.as_str(), self.tests.title.as_str()]);
+        out.extend(self.tests.rows.iter().flat_map(|r| [r.name.as_str(), &r.limits, &r.note]));
+        out.extend(self.completion.phases.iter().map(|p| p.limits.as_str()));
+        out.extend(self.completion.lines.iter().flat_map(|l| [l.name.as_str(), &l.limits]));
+        out.extend(self.pocket.figures.iter().flat_map(|f| [f.text.as_str(), &f.limits]));
+        out.extend(self.pocket.extra.iter().map(|e| e.text.as_str()));
+        out
+    }
+
+    pub fn conditions(&self) -> Vec<&str> {
+        let lines = self.lines().filter_map(|l| l.when.as_deref());
+        let completion = self.completion.lines.iter().filter_map(|l| l.when.as_deref());
+        let pocket = self.pocket.figures.iter().filter_map(|f| f.when.as_deref());
+        lines.chain(completion).chain(pocket).collect()
+    }
+
+    pub fn controls(&self) -> impl Iterator<Item = &str> {
+        self.completion.phases.iter().map(|p| p.control.as_str())
+    }
+}
