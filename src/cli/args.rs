@@ -14,7 +14,7 @@ pub struct Args {
 const EXAMPLES: &str = "\
 Examples:
   cutback check jobs/demo                   judge every job in a folder
-  cutback check job.yaml --format json      the same for a machine
+  cutback schema > job.schema.json          completion for an editor
   cutback issue job.yaml                    check, then write the pack
   cutback issue --draft job.yaml            print it marked NOT ISSUED
   cutback explain B02                       what a rule means
@@ -31,11 +31,15 @@ pub enum Command {
     Issue(Issue),
     /// Say what a rule, a fact or a code means
     Explain(Explain),
+    /// Print the JSON Schema of job and library files, for an editor
+    Schema(Schema),
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Format {
+    /// For people
     Text,
+    /// One object a job file, one line each
     Json,
 }
 
@@ -43,7 +47,7 @@ pub enum Format {
 #[command(after_help = "\
 Examples:
   cutback check jobs/demo/D-2201-P4.yaml
-  cutback check jobs --format json > findings.json
+  cutback check jobs --format json > findings.jsonl
   NO_COLOR=1 cutback check jobs/demo")]
 pub struct Check {
     /// Job files, or folders of them (folders named `library` are left out)
@@ -97,4 +101,27 @@ pub struct Explain {
     /// A rule's code or name, a fact's name, or `all` for the list
     #[arg(value_name = "CODE")]
     pub what: String,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Document {
+    Job,
+    Cable,
+    Kit,
+    Lug,
+    Boots,
+}
+
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  cutback schema > job.schema.json
+  cutback schema kit > kit.schema.json
+
+An editor with a YAML language server reads it from a job file's first line:
+  # yaml-language-server: $schema=job.schema.json")]
+pub struct Schema {
+    /// Kind of file
+    #[arg(value_enum, value_name = "FILE", default_value = "job")]
+    pub of: Document,
 }

@@ -7,6 +7,7 @@ mod explain;
 mod glyphs;
 mod issue;
 mod paths;
+mod schema;
 
 pub use check::{Judged, judge as judge_text};
 
@@ -37,6 +38,7 @@ pub fn main() -> ExitCode {
         Command::Check(check) => check::run(&check),
         Command::Issue(issue) => issue::run(&issue),
         Command::Explain(explain) => explain::run(&explain),
+        Command::Schema(schema) => schema::run(&schema),
     };
     ExitCode::from(outcome as u8)
 }

@@ -24,7 +24,8 @@ pub fn load(name: &str, text: String, library: &Library) -> Loaded {
     };
     let mut reading = read::read(&loaded.sources[id], id, &tree, JOB, "");
     for group in JOB.iter().filter(|k| k.name == "job") {
-        if !loaded.sources[id].has("/job")
+        // Left out or left empty: the walk along the keys never came there.
+        if tree.get("job").is_none_or(Tree::is_null)
             && let Kind::Group(keys) = group.kind
         {
             for key in keys.iter().filter(|k| k.required) {
@@ -32,7 +33,7 @@ pub fn load(name: &str, text: String, library: &Library) -> Loaded {
                 reading.findings.push(Finding::reading(
                     ReadingCode::MissingKey,
                     format!("`job.{}` ({}) is missing", key.name, key.title),
-                    format!("Write it under `job:`, like `{}: {}`.", key.name, read::sample(key)),
+                    format!("Write it under `job:`, like `{}: {}`.", key.name, key.sample()),
                     place,
                 ));
             }

@@ -6,6 +6,7 @@
 //! column are known, instead of by one Rust type a dimension.
 
 mod parse;
+mod pattern;
 mod round;
 
 pub use parse::UnitError;
@@ -97,6 +98,11 @@ impl Dimension {
             Dimension::Speed => "a speed",
             Dimension::Resistance => "a resistance",
         }
+    }
+
+    /// Whether a single figure may lie below nought.
+    pub fn may_be_negative(self) -> bool {
+        matches!(self, Dimension::Temperature | Dimension::Angle)
     }
 
     /// How one is written, for messages.

@@ -3,11 +3,13 @@
 mod demo;
 mod floors;
 mod issuing;
+mod json_schema;
 mod pack;
 mod proofs;
 mod properties;
 mod reading;
 mod readme;
+mod schema;
 mod sheets;
 mod support;
 mod vectors;

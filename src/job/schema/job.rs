@@ -3,7 +3,8 @@
 use super::{Key, Kind, Mark, group, key, kv, text, yes_no};
 use crate::units::Dimension;
 
-pub(super) const WORK_TYPES: &[&str] = &[
+/// Kinds of work that a job file may name, built or planned.
+pub const WORK_TYPES: &[&str] = &[
     "term-box-3c-hs",
     "term-box-1c-hs",
     "term-box-3c-cs",
