@@ -41,6 +41,8 @@ pub enum Format {
     Text,
     /// One object a job file, one line each
     Json,
+    /// One SARIF 2.1.0 log for all, for editors and code review
+    Sarif,
 }
 
 #[derive(Debug, ClapArgs)]
@@ -48,6 +50,7 @@ pub enum Format {
 Examples:
   cutback check jobs/demo/D-2201-P4.yaml
   cutback check jobs --format json > findings.jsonl
+  cutback check jobs --format sarif > findings.sarif
   NO_COLOR=1 cutback check jobs/demo")]
 pub struct Check {
     /// Job files, or folders of them (folders named `library` are left out)

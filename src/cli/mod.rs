@@ -7,6 +7,7 @@ mod explain;
 mod glyphs;
 mod issue;
 mod paths;
+mod sarif;
 mod schema;
 
 pub use check::{Judged, judge as judge_text};

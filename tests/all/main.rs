@@ -9,6 +9,7 @@ mod proofs;
 mod properties;
 mod reading;
 mod readme;
+mod sarif;
 mod schema;
 mod sheets;
 mod support;
