@@ -14,6 +14,7 @@ pub struct Args {
 const EXAMPLES: &str = "\
 Examples:
   cutback check jobs/demo                   judge every job in a folder
+  cutback new term-box-3c-hs --out job.yaml a job file to fill in
   cutback schema > job.schema.json          completion for an editor
   cutback issue job.yaml                    check, then write the pack
   cutback issue --draft job.yaml            print it marked NOT ISSUED
@@ -31,6 +32,8 @@ pub enum Command {
     Issue(Issue),
     /// Say what a rule, a fact or a code means
     Explain(Explain),
+    /// Write a commented job file to fill in
+    New(New),
     /// Print the JSON Schema of job and library files, for an editor
     Schema(Schema),
 }
@@ -104,6 +107,24 @@ pub struct Explain {
     /// A rule's code or name, a fact's name, or `all` for the list
     #[arg(value_name = "CODE")]
     pub what: String,
+}
+
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  cutback new term-box-3c-hs --out D-2201.yaml
+  cutback new term-box-3c-hs | less
+
+Every key comes with what it is, how it is written and who knows it. A key left
+empty is not answered: `cutback check` says which of them a rule needs.")]
+pub struct New {
+    /// Kind of work, like `term-box-3c-hs`
+    #[arg(value_name = "KIND")]
+    pub kind: String,
+    /// File to write; one that is there already is left alone
+    /// [default: standard output]
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]

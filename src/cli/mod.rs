@@ -6,6 +6,7 @@ mod check;
 mod explain;
 mod glyphs;
 mod issue;
+mod new;
 mod paths;
 mod sarif;
 mod schema;
@@ -39,6 +40,7 @@ pub fn main() -> ExitCode {
         Command::Check(check) => check::run(&check),
         Command::Issue(issue) => issue::run(&issue),
         Command::Explain(explain) => explain::run(&explain),
+        Command::New(new) => new::run(&new),
         Command::Schema(schema) => schema::run(&schema),
     };
     ExitCode::from(outcome as u8)

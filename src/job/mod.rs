@@ -1,12 +1,14 @@
 //! The job as the planner means it, with its cable, kit, lug and boots resolved
 //! from the library, and every value at its place.
 
+mod form;
 mod library;
 mod load;
 mod read;
 pub mod schema;
 mod value;
 
+pub use form::{NoForm, fresh};
 pub use library::{Item, Library};
 pub use load::{Loaded, load};
 pub use value::Value;

@@ -4,6 +4,7 @@ mod demo;
 mod floors;
 mod issuing;
 mod json_schema;
+mod new;
 mod pack;
 mod proofs;
 mod properties;
