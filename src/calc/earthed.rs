@@ -1,11 +1,11 @@
 //! Gaps to what is earthed, rule J16. Plain geometry, needs no source; limits
 //! from kit and site.
 
-use super::axis::{Axis, reach};
+use super::axis::{Axis, Spot, reach};
 use super::layout::{Layout, StartKind};
 use super::refusal::Refusal;
 use super::route::s_bend_axes;
-use super::span::spans;
+use super::span::{Span, live_spans};
 use super::vec3::{V3, add_scaled, dot};
 use super::verdict::{Verdict, reaches};
 use serde::Serialize;
@@ -51,50 +51,72 @@ pub struct EarthedPlaces {
     pub back_gap: Option<EarthedAt>,
 }
 
-impl EarthedGaps {
-    /// Whether edge and tube end stand high enough and the edge is far enough
-    /// from the crutch: the part of J16 that more box height can cure.
-    pub(super) fn heights_pass(&self, layout: &Layout) -> bool {
-        let l = &layout.limits;
-        reaches(self.edge_to_plate_or_entry_mm, l.edge_to_plate_min_mm)
-            && reaches(self.tube_to_plate_or_entry_mm, l.earth_gap_min_mm)
-            && self.edge_to_crutch_mm.is_none_or(|gap| reaches(gap, l.edge_to_crutch_min_mm))
-    }
-}
-
 /// Earthed gaps of the cores as they lie. Refuses what [`Layout::check`] refuses.
 pub fn earthed_gaps(layout: &Layout) -> Result<EarthedGaps, Refusal> {
     layout.check()?;
-    Ok(earthed_of(layout, &s_bend_axes(layout)))
+    let axes = s_bend_axes(layout);
+    let live = axes.each_ref().map(|axis| live_spans(layout, axis));
+    Ok(earthed_of(layout, &axes, live.each_ref().map(Vec::as_slice)))
 }
 
 const DOWN: V3 = [0.0, 0.0, -1.0];
 
-pub(super) fn earthed_of(layout: &Layout, axes: &[Axis; 3]) -> EarthedGaps {
+/// A least gap and where it is.
+type Least = (f64, EarthedAt);
+
+/// The heights of J16, which more box height cures: edge, edge ring and tube
+/// end over plate or entry, edge to crutch along the core.
+struct Heights {
+    edge: Least,
+    edge_ring: Least,
+    tube_ring: Least,
+    crutch: Option<Least>,
+}
+
+fn heights(layout: &Layout, axes: &[Axis; 3]) -> Heights {
     let stations = layout.stations();
     let floor = match layout.start.kind {
         StartKind::Crutch => 0.0,
         StartKind::Entries => layout.start_height_mm(),
     };
     let ring = layout.dia.tube_mm / 2.0;
-    let low = |arc: f64, r: f64| {
-        least(axes.iter().map(|axis| {
-            let spot = axis.at(arc);
+    let (edges, ends) =
+        (axes.each_ref().map(|a| a.at(stations.B)), axes.each_ref().map(|a| a.at(stations.L)));
+    let low = |spots: &[Spot; 3], arc: f64, r: f64| {
+        least(spots.iter().map(|spot| {
             let point = ring_point(spot.p, spot.t, r, DOWN);
             (point[2] - floor, point, arc)
         }))
     };
-    let edge = low(stations.B, 0.0);
-    let edge_ring = low(stations.B, ring);
-    let tube_ring = low(stations.L, ring);
-    let crutch = (layout.start.kind == StartKind::Crutch).then(|| {
-        least(
-            axes.iter().map(|axis| (axis.start_arc - stations.B, axis.at(axis.start_arc).p, axis.start_arc)),
-        )
-    });
+    let at_crutch = |axis: &Axis| (axis.start_arc - stations.B, axis.at(axis.start_arc).p, axis.start_arc);
+    Heights {
+        edge: low(&edges, stations.B, 0.0),
+        edge_ring: low(&edges, stations.B, ring),
+        tube_ring: low(&ends, stations.L, ring),
+        crutch: (layout.start.kind == StartKind::Crutch).then(|| least(axes.iter().map(at_crutch))),
+    }
+}
 
+impl Heights {
+    fn pass(&self, layout: &Layout) -> bool {
+        let l = &layout.limits;
+        reaches(self.edge.0, l.edge_to_plate_min_mm)
+            && reaches(self.tube_ring.0, l.earth_gap_min_mm)
+            && self.crutch.is_none_or(|gap| reaches(gap.0, l.edge_to_crutch_min_mm))
+    }
+}
+
+/// Whether edge and tube end stand high enough and the edge is far enough from
+/// the crutch: the part of J16 that more box height can cure.
+pub(super) fn heights_pass(layout: &Layout, axes: &[Axis; 3]) -> bool {
+    heights(layout, axes).pass(layout)
+}
+
+/// Earthed gaps of a checked layout, its axes and live zones being there already.
+pub(super) fn earthed_of(layout: &Layout, axes: &[Axis; 3], live: [&[Span<'_>]; 3]) -> EarthedGaps {
+    let heights = heights(layout, axes);
     let b = &layout.box_;
-    let side = |n: V3, plane: f64| towards_plane(layout, axes, n, plane);
+    let side = |n: V3, plane: f64| towards_plane(live, n, plane);
     let wall = b.stud_to_wall_mm.map(|w| {
         let plane = b.stud_pitch_mm + w;
         let (left, right) = (side([-1.0, 0.0, 0.0], plane), side([1.0, 0.0, 0.0], plane));
@@ -103,7 +125,11 @@ pub(super) fn earthed_of(layout: &Layout, axes: &[Axis; 3]) -> EarthedGaps {
     let cover = b.stud_to_cover_mm.map(|w| side([0.0, 1.0, 0.0], w));
     let back = b.stud_to_back_mm.map(|w| side([0.0, -1.0, 0.0], w));
 
-    let mut out = EarthedGaps {
+    let walls_pass =
+        [wall, cover, back].into_iter().flatten().all(|gap| reaches(gap.0, layout.limits.earth_gap_min_mm));
+    let pass = walls_pass && heights.pass(layout);
+    let Heights { edge, edge_ring, tube_ring, crutch } = heights;
+    EarthedGaps {
         edge_to_plate_or_entry_mm: edge.0,
         edge_low_point_mm: edge_ring.0,
         tube_to_plate_or_entry_mm: tube_ring.0,
@@ -111,7 +137,7 @@ pub(super) fn earthed_of(layout: &Layout, axes: &[Axis; 3]) -> EarthedGaps {
         wall_gap_mm: wall.map(|g| g.0),
         cover_gap_mm: cover.map(|g| g.0),
         back_gap_mm: back.map(|g| g.0),
-        verdict: Verdict::Block,
+        verdict: if pass { Verdict::Pass } else { Verdict::Block },
         at: EarthedPlaces {
             edge_to_plate_or_entry: edge.1,
             edge_low_point: edge_ring.1,
@@ -121,15 +147,7 @@ pub(super) fn earthed_of(layout: &Layout, axes: &[Axis; 3]) -> EarthedGaps {
             cover_gap: cover.map(|g| g.1),
             back_gap: back.map(|g| g.1),
         },
-    };
-    let walls_pass = [out.wall_gap_mm, out.cover_gap_mm, out.back_gap_mm]
-        .into_iter()
-        .flatten()
-        .all(|gap| reaches(gap, layout.limits.earth_gap_min_mm));
-    if walls_pass && out.heights_pass(layout) {
-        out.verdict = Verdict::Pass;
     }
-    out
 }
 
 /// Point of a ring of radius `r` square to `t` that lies farthest along `n`.
@@ -139,27 +157,28 @@ fn ring_point(p: V3, t: V3, r: f64, n: V3) -> V3 {
 }
 
 /// Least distance of the live zones from a plane at `plane` along `n`.
-fn towards_plane(layout: &Layout, axes: &[Axis; 3], n: V3, plane: f64) -> (f64, EarthedAt) {
-    let (s, d) = (layout.stations(), layout.dia);
-    least(axes.iter().map(|axis| {
-        let mut best = (f64::INFINITY, [0.0; 3], 0.0);
+fn towards_plane(live: [&[Span<'_>]; 3], n: V3, plane: f64) -> Least {
+    least(live.into_iter().map(|spans| {
+        let (mut best, mut at) = (f64::INFINITY, None);
         // On a bend gentler than the core is thick the surface is farthest out
         // where the axis runs along the plane or where the span ends, and an
         // S-bend runs along an upright plane only at its ends: samples suffice.
-        for span in spans(axis, &[(s.A, s.U, d.clear_mm), (s.U, s.L, d.tube_mm)]) {
+        for span in spans {
             for node in &span.nodes {
                 let gap = plane - dot(node.p, n) - reach(span.r, node.t, n);
-                if gap < best.0 - 1e-9 {
-                    best = (gap, ring_point(node.p, node.t, span.r, n), span.arc(node.u));
+                if gap < best - 1e-9 {
+                    (best, at) = (gap, Some((span, node)));
                 }
             }
         }
-        best
+        let place = at.map(|(span, node)| (ring_point(node.p, node.t, span.r, n), span.arc(node.u)));
+        let (point, arc) = place.unwrap_or(([0.0; 3], 0.0));
+        (best, point, arc)
     }))
 }
 
 /// The least of the three phases; of equals the first.
-fn least(of: impl Iterator<Item = (f64, V3, f64)>) -> (f64, EarthedAt) {
+fn least(of: impl Iterator<Item = (f64, V3, f64)>) -> Least {
     let mut best = (f64::INFINITY, EarthedAt { phase: 1, point_mm: [0.0; 3], arc_mm: 0.0 });
     for (i, (gap, point_mm, arc_mm)) in of.enumerate() {
         if gap < best.0 - 1e-9 {

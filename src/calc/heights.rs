@@ -1,12 +1,12 @@
 //! The chain height of J14 and the least box height at which each rule passes.
 //! Plain geometry, needs no source.
 
-use super::earthed::earthed_of;
+use super::earthed::heights_pass;
 use super::layout::{Layout, StartKind};
 use super::refusal::Refusal;
-use super::route::s_bend_axes;
+use super::route::{Run, s_bend_axes};
 use super::slices::{SliceInput, f13_slices};
-use super::solid::sbend_gap_reaches;
+use super::solid::gap_reaches;
 use serde::Serialize;
 use std::f64::consts::PI;
 
@@ -94,10 +94,10 @@ pub fn least_heights(layout: &Layout) -> Result<LeastHeights, Refusal> {
         other
     };
     let limit = layout.limits.phase_gap_min_mm;
-    let (j15, j15_note) = least_passing(lowest, 1e-4, |z| sbend_gap_reaches(&at(z), limit));
+    let (j15, j15_note) = least_passing(lowest, 1e-4, |z| gap_reaches(&at(z), Run::SBend, limit));
     let (j16, j16_note) = least_passing(lowest, 1e-6, |z| {
         let other = at(z);
-        earthed_of(&other, &s_bend_axes(&other)).heights_pass(&other)
+        heights_pass(&other, &s_bend_axes(&other))
     });
     let step = layout.step_in_box();
     let radius = layout.bend_limit_axis_mm();

@@ -3,10 +3,12 @@
 use super::bend::{Bend, BendInput, bend};
 use super::earthed::{EarthedGaps, earthed_of};
 use super::heights::chain_height_mm;
+use super::keeps::Core;
 use super::layout::Layout;
 use super::refusal::Refusal;
-use super::route::s_bend_axes;
-use super::solid::{SolidGap, dressing_bound, gap_at_studs, sbend_gap, solid_gap, two_arcs_gap};
+use super::route::{Run, s_bend_axes};
+use super::solid::{SolidGap, cores, cores_keep, dressing_bound, gap_at_studs, gap_reaches, solid_gap};
+use super::span::live_spans;
 use super::verdict::{Verdict, reaches};
 use serde::Serialize;
 
@@ -58,17 +60,26 @@ pub struct J19 {
 }
 
 /// The four verdicts alone, for searches.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub struct Verdicts {
+    #[serde(rename = "J14")]
     pub j14: Verdict,
+    #[serde(rename = "J15")]
     pub j15: Verdict,
+    #[serde(rename = "J16")]
     pub j16: Verdict,
+    #[serde(rename = "J19")]
     pub j19: Verdict,
 }
 
 impl Verdicts {
     pub fn clean(&self) -> bool {
-        [self.j14, self.j15, self.j16, self.j19].iter().all(|v| *v == Verdict::Pass)
+        self.by_rule().iter().all(|(_, v)| *v == Verdict::Pass)
+    }
+
+    /// Code of each rule and its verdict.
+    pub fn by_rule(&self) -> [(&'static str, Verdict); 4] {
+        [("J14", self.j14), ("J15", self.j15), ("J16", self.j16), ("J19", self.j19)]
     }
 }
 
@@ -78,21 +89,14 @@ pub fn judgement(layout: &Layout) -> Result<Judgement, Refusal> {
     layout.check()?;
     let gap = solid_gap(layout)?;
     let axes = s_bend_axes(layout);
+    let live = axes.each_ref().map(|axis| live_spans(layout, axis));
     let j14 = judge_height(layout);
-    let j16 = earthed_of(layout, &axes);
+    let j16 = earthed_of(layout, &axes, live.each_ref().map(Vec::as_slice));
     let j19 = judge_bends(layout)?;
-    let j15 = J15 {
-        gap,
-        verdict: judge_gap(&GapFigures {
-            limit: gap.limit_mm,
-            sbend: gap.solid_sbend_mm,
-            two_arcs: gap.solid_two_arcs_mm,
-            at_studs: gap.gap_at_studs_mm,
-            bound: gap.bound_mm,
-            crosses: layout.crosses(),
-            bend: j19.verdict,
-        }),
-    };
+    let keeps = |gap: f64| reaches(gap, layout.limits.phase_gap_min_mm);
+    let short = !keeps(gap.solid_sbend_mm)
+        || (j19.verdict != Verdict::Pass && !gap.solid_two_arcs_mm.is_some_and(keeps));
+    let j15 = J15 { gap, verdict: judge_gap(short, no_dressing_helps(layout), layout.crosses()) };
     let verdicts = Verdicts { j14: j14.verdict, j15: j15.verdict, j16: j16.verdict, j19: j19.verdict };
     Ok(Judgement {
         h_mm: layout.height_mm(),
@@ -105,29 +109,68 @@ pub fn judgement(layout: &Layout) -> Result<Judgement, Refusal> {
     })
 }
 
-/// The judged figures and verdicts without those that are only printed: about
-/// half the work of [`judgement`]. Refuses what [`Layout::check`] refuses.
+/// The verdicts without the figures: a small part of the work of
+/// [`judgement`]. Refuses what [`Layout::check`] refuses.
 pub fn verdicts(layout: &Layout) -> Result<Verdicts, Refusal> {
     layout.check()?;
-    let j19 = judge_bends(layout)?.verdict;
-    let two_arcs = match j19 {
-        Verdict::Pass => None,
-        _ => two_arcs_gap(layout).map(|g| g.gap_mm),
-    };
+    let (axes, j19) = (s_bend_axes(layout), judge_bends(layout)?.verdict);
+    let cores = cores(layout, &axes);
     Ok(Verdicts {
         j14: judge_height(layout).verdict,
-        j15: judge_gap(&GapFigures {
-            limit: layout.limits.phase_gap_min_mm,
-            sbend: sbend_gap(layout)?.gap_mm,
-            two_arcs,
-            at_studs: gap_at_studs(layout),
-            bound: dressing_bound(layout),
-            crosses: layout.crosses(),
-            bend: j19,
-        }),
-        j16: earthed_of(layout, &s_bend_axes(layout)).verdict,
+        j15: judge_gap(is_short(layout, &cores, j19), no_dressing_helps(layout), layout.crosses()),
+        j16: earthed_of(layout, &axes, cores.each_ref().map(|c| c.live.as_slice())).verdict,
         j19,
     })
+}
+
+/// Whether a layout has a verdict worse than in `plan`; a refused layout has.
+/// Cheap rules first, and the gap only where it can decide.
+pub(super) fn any_worse(layout: &Layout, plan: &Verdicts) -> bool {
+    let worse = |now: Verdict, plan: Verdict| now.rank() > plan.rank();
+    if layout.check().is_err() || worse(judge_height(layout).verdict, plan.j14) {
+        return true;
+    }
+    let Ok(bends) = judge_bends(layout) else {
+        return true;
+    };
+    if worse(bends.verdict, plan.j19) {
+        return true;
+    }
+    let as_short = judge_gap(true, no_dressing_helps(layout), layout.crosses());
+    let gap_decides = worse(as_short, plan.j15);
+    let axes = s_bend_axes(layout);
+    let cores = cores(layout, &axes);
+    worse(earthed_of(layout, &axes, cores.each_ref().map(|c| c.live.as_slice())).verdict, plan.j16)
+        || (gap_decides && is_short(layout, &cores, bends.verdict))
+}
+
+/// Whether the gap is short as the cores lie, or bent on the former they need.
+fn is_short(layout: &Layout, cores: &[Core<'_>; 3], bends: Verdict) -> bool {
+    let limit = layout.limits.phase_gap_min_mm;
+    let on_former = || {
+        let radius = layout.bend_limit_axis_mm();
+        radius.is_some_and(|radius| gap_reaches(layout, Run::TwoArcs(radius), limit))
+    };
+    !cores_keep(layout, cores, limit) || (bends != Verdict::Pass && !on_former())
+}
+
+/// Whether a short gap leaves nothing to try: crossing cores, studs too close,
+/// or a bound that no dressing beats.
+fn no_dressing_helps(layout: &Layout) -> bool {
+    let limit = layout.limits.phase_gap_min_mm;
+    layout.crosses()
+        || !reaches(gap_at_studs(layout), limit)
+        || dressing_bound(layout).is_some_and(|bound| !reaches(bound, limit))
+}
+
+/// J15. Crossing cores run through one another as drawn, so a trial fit is the
+/// best they can get.
+fn judge_gap(short: bool, no_dressing_helps: bool, crosses: bool) -> Verdict {
+    match (short, no_dressing_helps) {
+        (false, _) if !crosses => Verdict::Pass,
+        (true, true) => Verdict::Block,
+        _ => Verdict::AcceptTrialFit,
+    }
 }
 
 /// Box height against the chain. No refusal: plain sums of checked figures.
@@ -162,28 +205,4 @@ pub(super) fn judge_bends(layout: &Layout) -> Result<J19, Refusal> {
         .max_by_key(|v| v.rank())
         .unwrap_or(Verdict::Block);
     Ok(J19 { inside_box, outside, verdict, limit_missing: layout.limits.min_bend_core_mm.is_none() })
-}
-
-struct GapFigures {
-    limit: f64,
-    sbend: f64,
-    two_arcs: Option<f64>,
-    at_studs: f64,
-    bound: Option<f64>,
-    crosses: bool,
-    bend: Verdict,
-}
-
-/// J15. Crossing cores run through one another as drawn, so a trial fit is the
-/// best they can get, and a gap that is short as well leaves nothing to try.
-fn judge_gap(g: &GapFigures) -> Verdict {
-    let former_short = g.bend != Verdict::Pass && !g.two_arcs.is_some_and(|a| reaches(a, g.limit));
-    let short = !reaches(g.sbend, g.limit) || former_short;
-    let hopeless =
-        g.crosses || !reaches(g.at_studs, g.limit) || g.bound.is_some_and(|b| !reaches(b, g.limit));
-    match (short, hopeless) {
-        (false, _) if !g.crosses => Verdict::Pass,
-        (true, true) => Verdict::Block,
-        _ => Verdict::AcceptTrialFit,
-    }
 }

@@ -183,6 +183,16 @@ impl Layout {
         self.core_to_stud != [1, 2, 3]
     }
 
+    /// Whether left and right are mirror images of each other; `false` where it
+    /// is not plain to see.
+    pub(super) fn is_its_mirror(&self) -> bool {
+        let straight_on = match self.start.arrangement {
+            Some(Arrangement::Trefoil) => self.start.rotation_deg.unwrap_or(0.0) == 0.0,
+            Some(Arrangement::Row) | None => true,
+        };
+        !self.crosses() && (self.start.kind == StartKind::Entries || straight_on)
+    }
+
     /// Least bending radius to the core's axis, `None` where it is not given.
     pub fn bend_limit_axis_mm(&self) -> Option<f64> {
         let r = self.limits.min_bend_core_mm?;

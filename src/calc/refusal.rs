@@ -76,10 +76,106 @@ pub enum Refusal {
     UmNotInTable,
     #[error("the table does not have this rated impulse level for this highest voltage")]
     LiwvNotForUm,
+    #[error("the plan holds a block, or an acceptance that nobody has given")]
+    PlanNotAccepted,
+    #[error("the core screen edge of the joint would lie inside the insulation cut")]
+    EdgeInsideInsulationCut,
+    #[error("the metal screen of the joint would be cut inside the core screen edge")]
+    ScreenCutInsideEdge,
+    #[error("on side X the crutch would lie inside the metal screen cut")]
+    CrutchInsideScreenCutX,
+    #[error("on side Y the crutch would lie inside the metal screen cut")]
+    CrutchInsideScreenCutY,
+    #[error(
+        "the diameter over the conductor screen is not above zero and below the diameter over the insulation"
+    )]
+    NotCoaxial,
+    #[error("a permittivity lies outside its range: 1 to 10 for insulation, at least 1 for a tube")]
+    PermittivityRange,
+    #[error("the capacitance is not above zero")]
+    CapacitanceRange,
+    #[error("the cable length is not above zero")]
+    CableLengthRange,
+    #[error("the voltage is not above zero")]
+    VoltageNotPositive,
+    #[error("the discharge resistor is not stated")]
+    ResistorMissing,
+    #[error("the waveform is neither sine nor dc; other shapes are planned by the data of their set")]
+    WaveformUnknown,
+    #[error("the frequency is not above zero")]
+    FrequencyRange,
+    #[error("the step is filled: there is no gas, and no figure")]
+    StepFilled,
+    #[error("the part fills the step by its own construction")]
+    BuiltInFilling,
+    #[error("no stress control tube lies over the step")]
+    NoTube,
+    #[error("the height of the step lies outside 0.1 to 1.5 mm")]
+    StepRange,
+    #[error("the air temperature lies outside -20 to 50 C")]
+    AirTemperatureRange,
+    #[error("the wall of the tube is not above zero")]
+    WallRange,
+    #[error("the resistivity of the tube is not above zero")]
+    ResistivityRange,
+    #[error("the metal is not one of those whose constants are known here")]
+    MaterialUnknown,
+    #[error("the final temperature is not above the temperature at the start")]
+    NotRising,
+    #[error("the final temperature lies above the limit")]
+    FinalAboveLimit,
+    #[error("the duration lies outside 0 to 5 s")]
+    TimeRange,
+    #[error("the cross-section is not above zero")]
+    AreaRange,
+    #[error("the current is not above zero")]
+    CurrentRange,
+    #[error("the number of wires is not a whole number from 1")]
+    CountRange,
+    #[error("a size of the screen is not above zero")]
+    SizeRange,
+    #[error("the overlap is not a share of the tape width from 0 to under 0.9")]
+    OverlapRange,
+    #[error("areas of different metals are never added")]
+    MixedMetals,
+    #[error("the make-up of the screen is neither wires nor tape nor tube nor a sum of these")]
+    KindUnknown,
+    #[error("the pollution class is not one of the letters of the table")]
+    ClassUnknown,
+    #[error("the highest voltage for equipment lies outside 0 to 36.5 kV")]
+    UmRange,
+    #[error("the relative humidity lies outside 0 to 100 %")]
+    HumidityRange,
+    #[error("the cables lie closer together than the screen is wide")]
+    SpacingBelowDiameter,
+    #[error("a figure has the wrong sign or is not a number")]
+    InputRange,
+    #[error("the cables are neither in trefoil nor flat")]
+    ArrangementUnknown,
+    #[error("the conductor temperature lies outside -40 to 250 C")]
+    ConductorTemperatureRange,
+    #[error("the test factor lies outside 1 to 4")]
+    FactorRange,
+    #[error("it is not stated whether the voltage was read as r.m.s. or as peak")]
+    RmsOrPeakMissing,
+    #[error("the last digit of the display is not stated")]
+    DisplayDigitMissing,
+    #[error("the stage of the test is neither install nor accept nor maint")]
+    StageUnknown,
+    #[error("the table has no such row, and nothing is read between rows")]
+    NoRow,
+    #[error("a reading is missing or not above zero")]
+    ReadingRange,
+    #[error("the outer diameter is not above zero")]
+    DiameterRange,
+    #[error("it is not stated whether the radius is to the inside or to the axis, nor that this is open")]
+    StatedToUnknown,
     #[error("{0} is not given, and the figure cannot be worked out without it")]
     FigureMissing(&'static str),
     #[error("{0} is not a usable figure (not a number, wrong sign, or beyond {far} mm)", far = LONGEST_MM)]
     FigureOutOfRange(&'static str),
+    #[error("the figures given lead to no finite result")]
+    NoFiniteResult,
 }
 
 impl Refusal {
@@ -115,8 +211,54 @@ impl Refusal {
             Self::PlaceUnknown => "place-unknown",
             Self::UmNotInTable => "um-not-in-table",
             Self::LiwvNotForUm => "liwv-not-for-um",
+            Self::PlanNotAccepted => "plan-not-accepted",
+            Self::EdgeInsideInsulationCut => "edge-inside-insulation-cut",
+            Self::ScreenCutInsideEdge => "screen-cut-inside-edge",
+            Self::CrutchInsideScreenCutX => "crutch-inside-screen-cut-x",
+            Self::CrutchInsideScreenCutY => "crutch-inside-screen-cut-y",
+            Self::NotCoaxial => "not-coaxial",
+            Self::PermittivityRange => "permittivity-range",
+            Self::CapacitanceRange => "capacitance-range",
+            Self::CableLengthRange => "length-range",
+            Self::VoltageNotPositive => "voltage-range",
+            Self::ResistorMissing => "resistor-missing",
+            Self::WaveformUnknown => "waveform-unknown",
+            Self::FrequencyRange => "frequency-range",
+            Self::StepFilled => "step-filled",
+            Self::BuiltInFilling => "built-in-filling",
+            Self::NoTube => "no-tube",
+            Self::StepRange => "step-range",
+            Self::AirTemperatureRange => "temperature-range",
+            Self::WallRange => "wall-range",
+            Self::ResistivityRange => "resistivity-range",
+            Self::MaterialUnknown => "material-unknown",
+            Self::NotRising => "not-rising",
+            Self::FinalAboveLimit => "final-above-limit",
+            Self::TimeRange => "time-range",
+            Self::AreaRange => "area-range",
+            Self::CurrentRange => "current-range",
+            Self::CountRange => "count-range",
+            Self::SizeRange => "size-range",
+            Self::OverlapRange => "overlap-range",
+            Self::MixedMetals => "mixed-metals",
+            Self::KindUnknown => "kind-unknown",
+            Self::ClassUnknown => "class-unknown",
+            Self::UmRange => "um-range",
+            Self::HumidityRange => "humidity-range",
+            Self::SpacingBelowDiameter => "spacing-below-diameter",
+            Self::InputRange => "input-range",
+            Self::ArrangementUnknown => "arrangement-unknown",
+            Self::ConductorTemperatureRange => "temperature-range",
+            Self::FactorRange => "factor-range",
+            Self::RmsOrPeakMissing => "rms-or-peak-missing",
+            Self::DisplayDigitMissing => "display-digit-missing",
+            Self::StageUnknown => "stage-unknown",
+            Self::NoRow => "no-row",
+            Self::ReadingRange => "reading-range",
+            Self::DiameterRange => "diameter-range",
+            Self::StatedToUnknown => "stated-to-unknown",
             Self::FigureMissing(_) => "figure-missing",
-            Self::FigureOutOfRange(_) => "figure-out-of-range",
+            Self::FigureOutOfRange(_) | Self::NoFiniteResult => "figure-out-of-range",
         }
     }
 

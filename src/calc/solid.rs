@@ -5,12 +5,13 @@
 use super::axis::Axis;
 use super::bound::{SpreadInput, spread_bound};
 use super::disc::TOUCHING_MM;
+use super::keeps::{Core, keeps};
 use super::layout::Layout;
 use super::nearest::{Best, Found, Task};
 use super::refusal::Refusal;
 use super::route::{Run, axes};
 use super::slices::{SliceInput, f13_slices};
-use super::span::{Span, spans};
+use super::span::{live_spans, spans};
 use serde::Serialize;
 
 /// One least gap and where it is.
@@ -98,7 +99,7 @@ pub fn sbend_gap(layout: &Layout) -> Result<GapAt, Refusal> {
 
 /// Gap with the cores bent on a former at the least radius; `None` where the
 /// arcs do not fit or the radius is not given.
-pub(super) fn two_arcs_gap(layout: &Layout) -> Option<GapAt> {
+fn two_arcs_gap(layout: &Layout) -> Option<GapAt> {
     let radius = layout.bend_limit_axis_mm()?;
     gaps(layout, Run::TwoArcs(radius)).map(|g| g.0)
 }
@@ -138,20 +139,12 @@ fn level_slices(layout: &Layout, edge: f64) -> Option<(f64, f64)> {
     Some((slices.gap_straight_mm, slices.gap_sbend_mm))
 }
 
-/// Spans of one core: live zone, and the rest down to the start.
-struct Core<'a> {
-    live: Vec<Span<'a>>,
-    below: Vec<Span<'a>>,
-}
-
-fn cores<'a>(layout: &Layout, axes: &'a [Axis; 3]) -> [Core<'a>; 3] {
+/// The three cores cut into spans.
+pub(super) fn cores<'a>(layout: &Layout, axes: &'a [Axis; 3]) -> [Core<'a>; 3] {
     let (s, d) = (layout.stations(), layout.dia);
     [0, 1, 2].map(|i| {
         let axis: &'a Axis = &axes[i];
-        Core {
-            live: spans(axis, &[(s.A, s.U, d.clear_mm), (s.U, s.L, d.tube_mm)]),
-            below: spans(axis, &[(s.L, axis.start_arc, d.below_tube_mm)]),
-        }
+        Core { live: live_spans(layout, axis), below: spans(axis, &[(s.L, axis.start_arc, d.below_tube_mm)]) }
     })
 }
 
@@ -188,19 +181,18 @@ fn gaps(layout: &Layout, run: Run) -> Option<(GapAt, GapAt)> {
     Some((gap_at(&best)?, live))
 }
 
-/// Whether the judged gap of a checked layout reaches `limit`; quicker than
-/// the gap itself.
-pub(super) fn sbend_gap_reaches(layout: &Layout, limit: f64) -> bool {
-    let Some(axes) = axes(layout, Run::SBend) else {
-        return false;
-    };
-    let cores = cores(layout, &axes);
-    let mut best = Best::below(limit - super::verdict::SLACK_MM);
-    best.search(live_tasks(&cores));
-    if best.found.is_none() {
-        best.search(below_tasks(&cores));
-    }
-    best.found.is_none()
+/// Whether the gap of a checked layout, its cores lying by `run`, reaches
+/// `limit`; much quicker than the gap itself. Two arcs that do not fit reach
+/// nothing.
+pub(super) fn gap_reaches(layout: &Layout, run: Run, limit: f64) -> bool {
+    axes(layout, run).is_some_and(|axes| cores_keep(layout, &cores(layout, &axes), limit))
+}
+
+/// The same of cores that are there already.
+pub(super) fn cores_keep(layout: &Layout, cores: &[Core<'_>; 3], limit: f64) -> bool {
+    // In a layout that is its own mirror image two pairs have the same gap.
+    let pairs = if layout.is_its_mirror() { &PAIRS[1..] } else { &PAIRS[..] };
+    keeps(cores, pairs, limit)
 }
 
 fn gap_at(best: &Best) -> Option<GapAt> {

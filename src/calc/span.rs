@@ -2,6 +2,7 @@
 
 use super::axis::{Axis, Piece};
 use super::disc::Disc;
+use super::layout::Layout;
 use super::vec3::{V3, dist};
 
 /// Distance of samples along the axis, mm.
@@ -26,9 +27,20 @@ pub(super) struct Span<'a> {
     /// The axis bends tighter than the radius of the core: the discs then run
     /// through one another, and every sample has to be treated as an end face.
     pub tight: bool,
+    /// Whether the first and the last sample are end faces.
+    ends: [bool; 2],
 }
 
-impl Span<'_> {
+impl<'a> Span<'a> {
+    /// The samples `from` to `to` and one more on either side, where there are
+    /// more: a stretch whose cut ends are no faces.
+    pub fn part(&self, from: usize, to: usize) -> Span<'a> {
+        let last = self.nodes.len().saturating_sub(1);
+        let (from, to) = (from.saturating_sub(1), (to + 1).min(last));
+        let ends = [self.ends[0] && from == 0, self.ends[1] && to == last];
+        Span { nodes: self.nodes[from..=to].to_vec(), ends, ..*self }
+    }
+
     pub fn disc(&self, node: &Node) -> Disc {
         Disc { c: node.p, n: node.t, r: self.r }
     }
@@ -50,9 +62,15 @@ impl Span<'_> {
         self.nodes
             .iter()
             .enumerate()
-            .filter(move |(i, _)| self.tight || *i == 0 || *i == last)
+            .filter(move |(i, _)| self.tight || (*i == 0 && self.ends[0]) || (*i == last && self.ends[1]))
             .map(|(_, n)| n)
     }
+}
+
+/// The live zone of a core: from the insulation cut to the lower tube end.
+pub(super) fn live_spans<'a>(layout: &Layout, axis: &'a Axis) -> Vec<Span<'a>> {
+    let (s, d) = (layout.stations(), layout.dia);
+    spans(axis, &[(s.A, s.U, d.clear_mm), (s.U, s.L, d.tube_mm)])
 }
 
 /// Cuts an axis into spans: `zones` are arc lengths from the stud, and the
@@ -88,5 +106,5 @@ fn sample(piece: &Piece, lo: f64, hi: f64, r: f64) -> Span<'_> {
         .fold(0.0, f64::max)
         // Arc over chord: five per cent covers a turn of a radian between samples.
         * 1.05;
-    Span { piece, r, nodes, spacing, tight: piece.least_radius() <= r }
+    Span { piece, r, nodes, spacing, tight: piece.least_radius() <= r, ends: [true; 2] }
 }

@@ -1,13 +1,14 @@
 //! Words of the geometric rules J14, J15, J16 and J19.
 
-use serde::{Serialize, Serializer};
+use serde::{Deserialize, Serialize, Serializer};
 
 /// Slack allowed when a gap or height is held against its limit, mm. A figure
 /// that equals its limit passes whatever the last bit of the sum says.
 pub const SLACK_MM: f64 = 1e-6;
 
 /// What a rule says about a layout.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Verdict {
     Pass,
     /// J15: somebody has to accept the figure, and a trial fit is witnessed.

@@ -14,7 +14,8 @@ pub struct Args {
 const EXAMPLES: &str = "\
 Examples:
   cutback check jobs/demo                   judge every job in a folder
-  cutback check job.yaml --format json      the same for a machine
+  cutback new term-box-3c-hs --out job.yaml a job file to fill in
+  cutback schema > job.schema.json          completion for an editor
   cutback issue job.yaml                    check, then write the pack
   cutback issue --draft job.yaml            print it marked NOT ISSUED
   cutback explain B02                       what a rule means
@@ -31,19 +32,28 @@ pub enum Command {
     Issue(Issue),
     /// Say what a rule, a fact or a code means
     Explain(Explain),
+    /// Write a commented job file to fill in
+    New(New),
+    /// Print the JSON Schema of job and library files, for an editor
+    Schema(Schema),
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Format {
+    /// For people
     Text,
+    /// One object a job file, one line each
     Json,
+    /// One SARIF 2.1.0 log for all, for editors and code review
+    Sarif,
 }
 
 #[derive(Debug, ClapArgs)]
 #[command(after_help = "\
 Examples:
   cutback check jobs/demo/D-2201-P4.yaml
-  cutback check jobs --format json > findings.json
+  cutback check jobs --format json > findings.jsonl
+  cutback check jobs --format sarif > findings.sarif
   NO_COLOR=1 cutback check jobs/demo")]
 pub struct Check {
     /// Job files, or folders of them (folders named `library` are left out)
@@ -97,4 +107,45 @@ pub struct Explain {
     /// A rule's code or name, a fact's name, or `all` for the list
     #[arg(value_name = "CODE")]
     pub what: String,
+}
+
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  cutback new term-box-3c-hs --out D-2201.yaml
+  cutback new term-box-3c-hs | less
+
+Every key comes with what it is, how it is written and who knows it. A key left
+empty is not answered: `cutback check` says which of them a rule needs.")]
+pub struct New {
+    /// Kind of work, like `term-box-3c-hs`
+    #[arg(value_name = "KIND")]
+    pub kind: String,
+    /// File to write; one that is there already is left alone
+    /// [default: standard output]
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Document {
+    Job,
+    Cable,
+    Kit,
+    Lug,
+    Boots,
+}
+
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  cutback schema > job.schema.json
+  cutback schema kit > kit.schema.json
+
+An editor with a YAML language server reads it from a job file's first line:
+  # yaml-language-server: $schema=job.schema.json")]
+pub struct Schema {
+    /// Kind of file
+    #[arg(value_enum, value_name = "FILE", default_value = "job")]
+    pub of: Document,
 }

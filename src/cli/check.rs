@@ -1,7 +1,7 @@
 //! `check`: judge jobs, print findings.
 
 use super::args::{Check, Format};
-use super::{Outcome, complain, paths, say};
+use super::{Outcome, complain, paths, sarif, say};
 use crate::facts::{self, Sheet};
 use crate::finding::{Finding, Judgement};
 use crate::job::{self, Job, Library, Loaded, Sources};
@@ -63,46 +63,46 @@ pub fn run(args: &Check) -> Outcome {
     };
     let (files, trouble) = paths::job_files(&args.paths);
     let mut outcome = if trouble.is_empty() { Outcome::Good } else { Outcome::Trouble };
-    trouble.iter().for_each(|t| complain(t));
+    let mut log = (args.format == Format::Sarif).then(|| sarif::Log::new(&book));
+    for one in &trouble {
+        complain(&one.to_string());
+        log.iter_mut().for_each(|log| log.trouble(one));
+    }
     let look = look();
     let press = Press::new();
     for path in files {
         let text = match paths::read(&path) {
             Ok(text) => text,
             Err(error) => {
-                outcome = outcome.max(unreadable(error));
+                log.iter_mut().for_each(|log| log.trouble(error.trouble()));
+                outcome = outcome.max(unreadable(&error));
                 continue;
             }
         };
-        let judged = judge(
-            &path.display().to_string(),
-            text,
-            &library_for(&path, args.library.as_ref()),
-            &book,
-            &press,
-        );
+        let library = library_for(&path, args.library.as_ref());
+        let judged = judge(&path.display().to_string(), text, &library, &book, &press);
         let report = judged.report();
         if report.open() > 0 {
             outcome = outcome.max(Outcome::Findings);
         }
-        match args.format {
-            Format::Text => say(&report::text(&report, look)),
-            Format::Json => say(&format!("{}\n", report::json(&report))),
+        match (args.format, &mut log) {
+            (Format::Text, _) => say(&report::text(&report, look)),
+            (Format::Json, _) => say(&format!("{}\n", report::json(&report))),
+            (Format::Sarif, Some(log)) => log.job(&report, &path, &library),
+            (Format::Sarif, None) => {}
         }
+    }
+    if let Some(log) = log {
+        say(&log.finish(outcome));
     }
     outcome
 }
 
-pub fn unreadable(error: paths::Unreadable) -> Outcome {
+pub fn unreadable(error: &paths::Unreadable) -> Outcome {
+    complain(&error.trouble().to_string());
     match error {
-        paths::Unreadable::World(message) => {
-            complain(&message);
-            Outcome::Trouble
-        }
-        paths::Unreadable::NoJob(message) => {
-            complain(&message);
-            Outcome::Findings
-        }
+        paths::Unreadable::World(_) => Outcome::Trouble,
+        paths::Unreadable::NoJob(_) => Outcome::Findings,
     }
 }
 

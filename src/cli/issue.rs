@@ -31,12 +31,12 @@ pub fn run(args: &Issue) -> Outcome {
     let shop = Workshop { book, procedures, press: Press::new() };
     let (files, trouble) = paths::job_files(&args.paths);
     let mut outcome = if trouble.is_empty() { Outcome::Good } else { Outcome::Trouble };
-    trouble.iter().for_each(|t| complain(t));
+    trouble.iter().for_each(|t| complain(&t.to_string()));
     for path in files {
         let text = match paths::read(&path) {
             Ok(text) => text,
             Err(error) => {
-                outcome = outcome.max(check::unreadable(error));
+                outcome = outcome.max(check::unreadable(&error));
                 continue;
             }
         };

@@ -6,7 +6,10 @@ mod check;
 mod explain;
 mod glyphs;
 mod issue;
+mod new;
 mod paths;
+mod sarif;
+mod schema;
 
 pub use check::{Judged, judge as judge_text};
 
@@ -37,6 +40,8 @@ pub fn main() -> ExitCode {
         Command::Check(check) => check::run(&check),
         Command::Issue(issue) => issue::run(&issue),
         Command::Explain(explain) => explain::run(&explain),
+        Command::New(new) => new::run(&new),
+        Command::Schema(schema) => schema::run(&schema),
     };
     ExitCode::from(outcome as u8)
 }

@@ -146,7 +146,7 @@ pub(super) const FACTS: &[Def] = &[
         name: "live_phase_to_phase",
         title: "live metal, phase to phase",
         formula: "enclosure.stud_pitch - lug.palm_width",
-        inputs: METAL,
+        inputs: &["enclosure.stud_pitch", "lug.palm_width"],
         mark: Mark::Computed,
         show: Show::Mm(0),
         meaning: "",

@@ -14,6 +14,7 @@ pub struct Context {
     rounded: OnceCell<Result<Stations, Gap>>,
     stack: OnceCell<Result<Stack, Gap>>,
     geometry: OnceCell<Result<Geometry, Gap>>,
+    pub(super) window: OnceCell<Result<calc::SiteWindow, Gap>>,
 }
 
 impl Context {

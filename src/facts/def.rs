@@ -5,6 +5,7 @@ use super::sheet::{Fact, Sheet};
 use crate::job::Value;
 use crate::job::schema::Mark;
 use crate::units::{Quantity, Rounding, fixed};
+use std::collections::BTreeMap;
 
 /// Why a fact has no value.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -41,6 +42,13 @@ pub enum Show {
     Station,
     Kv(usize),
     Factor,
+    /// A current that is there: rounds down to 0.01 kA.
+    KaDown,
+    /// Volts, one decimal; the number itself stays in kV.
+    Volts,
+    Minutes,
+    /// Two significant digits.
+    Joules,
     /// A word or a yes and no: as it is.
     Word,
 }
@@ -66,6 +74,7 @@ pub enum Out {
     /// A station length: exact, and as printed after the chain's one rounding.
     Rounded(f64, i64),
     Word(String),
+    Count(usize),
     YesNo(bool),
     /// There is no such figure, and that is the answer.
     None(&'static str),
@@ -143,6 +152,20 @@ impl Inputs<'_> {
         }
     }
 
+    /// Both ends of a range, in base units.
+    pub fn range(&self, name: &'static str) -> Result<(f64, f64), Gap> {
+        match self.value(name)? {
+            Value::Range(range) => Ok((range.low.base(), range.high.base())),
+            _ => Err(Gap::Missing(vec![name.to_string()])),
+        }
+    }
+
+    /// Entries of a list of groups, by their keys.
+    pub fn entries(&self, list: &'static str) -> Result<&[BTreeMap<String, Value>], Gap> {
+        self.value(list)?;
+        Ok(self.sheet.entries(list))
+    }
+
     /// Whether the fact has a value at all.
     pub fn answered(&self, name: &'static str) -> bool {
         self.value(name).is_ok()
@@ -173,6 +196,7 @@ impl Def {
                 (Ok(Value::Quantity(Quantity::mm(exact, 0))), format!("{shown} mm"))
             }
             Ok(Out::Word(word)) => (Ok(Value::Text(word.clone())), word),
+            Ok(Out::Count(n)) => (Ok(Value::Count(n as i64)), n.to_string()),
             Ok(Out::YesNo(yes)) => (Ok(Value::YesNo(yes)), Value::YesNo(yes).to_string()),
             Ok(Out::None(why)) => (Ok(Value::None(why.to_string())), why.to_string()),
             Err(gap) => (Err(gap), "not answered".to_string()),
@@ -202,9 +226,28 @@ impl Def {
                 let q = Quantity::kv(n, decimals);
                 (Value::Quantity(q), q.to_string())
             }
+            Show::KaDown => {
+                let text = format!("{} kA", fixed(n, 2, Rounding::Down));
+                (Value::Quantity(Quantity::of(crate::units::Dimension::Current, n, 2)), text)
+            }
+            Show::Volts => {
+                let text = format!("{} V", fixed(n * 1000.0, 1, Rounding::Nearest));
+                (Value::Quantity(Quantity::kv(n, 4)), text)
+            }
+            Show::Minutes => {
+                let text = format!("{} min", fixed(n / 60.0, 0, Rounding::Nearest));
+                (Value::Quantity(Quantity::of(crate::units::Dimension::Time, n, 0)), text)
+            }
+            Show::Joules => {
+                let decimals = if n.abs() < 10.0 { 1 } else { 0 };
+                let scale = if n.abs() >= 100.0 { 10.0 } else { 1.0 };
+                let text =
+                    format!("about {} J", fixed((n / scale).round() * scale, decimals, Rounding::Nearest));
+                (Value::Number(n), text)
+            }
             Show::Factor | Show::Word => {
                 let text = fixed(n, 3, Rounding::Nearest);
-                (Value::Quantity(Quantity::mm(n, 3)), text)
+                (Value::Number(n), text)
             }
         }
     }

@@ -207,7 +207,7 @@ pub(super) const FACTS: &[Def] = &[
     held(
         "phase_gap_former",
         "least gap, bent on a former",
-        "as phase_gap, cores in two equal arcs of the least radius",
+        "as phase_gap, cores bent on a former of the least radius",
         Show::Mm(1),
         BEND,
         |x| {
@@ -338,15 +338,15 @@ pub(super) const FACTS: &[Def] = &[
     ),
     held(
         "bend_as_it_lies",
-        "bend radius of the core as it lies, to the axis",
+        "bend radius, core as it lies, to the axis",
         "2 H^2/(pi^2 s), s the largest step in plan",
         Show::Mm(0),
         BEND,
         |x| or_none(worst_bend(x.geometry()?).0.r_sbend_axis_mm, "straight"),
     ),
     held(
-        "bend_two_arcs",
-        "bend radius in two equal arcs, to the axis",
+        "bend_former",
+        "bend radius, bent on a former, to the axis",
         "(H^2 + s^2)/(4 s)",
         Show::Mm(0),
         BEND,
@@ -374,7 +374,7 @@ pub(super) const FACTS: &[Def] = &[
     held(
         "bend_verdict",
         "verdict on the bend",
-        "bend_as_it_lies and bend_two_arcs against bend_limit",
+        "bend_as_it_lies and bend_former against bend_limit",
         Show::Word,
         BEND,
         |x| {

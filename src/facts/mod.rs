@@ -9,26 +9,46 @@ mod chain;
 mod clearance;
 mod context;
 mod def;
+mod earthing;
 mod geometry;
 mod limits;
+mod papers;
+mod parts;
 mod picture;
 mod sheet;
 mod stress;
 mod system;
+mod testing;
+mod window;
 
 pub use def::{Def, Gap};
 pub use picture::{Picture, PicturePhase, Zone, picture};
 pub use sheet::{Fact, Sheet};
 
 use crate::job::Job;
-use crate::job::schema::Mark;
+use crate::job::schema::{Kind, Mark};
 use std::collections::BTreeMap;
+
+/// A range is a fact, and so is each of its ends.
+const RANGE_ENDS: [(&str, &str); 2] = [("_low", "least"), ("_high", "most")];
 
 /// Every computed fact, in the order of computation.
 pub fn computed() -> impl Iterator<Item = &'static Def> {
-    [system::FACTS, stress::FACTS, chain::FACTS, limits::FACTS, geometry::FACTS, clearance::FACTS]
-        .into_iter()
-        .flatten()
+    [
+        system::FACTS,
+        stress::FACTS,
+        chain::FACTS,
+        limits::FACTS,
+        geometry::FACTS,
+        clearance::FACTS,
+        parts::FACTS,
+        papers::FACTS,
+        earthing::FACTS,
+        testing::FACTS,
+        window::FACTS,
+    ]
+    .into_iter()
+    .flatten()
 }
 
 /// What a fact's name stands for, whether given or computed.
@@ -43,6 +63,16 @@ pub struct Declared {
 
 /// Every name that a rule or a sentence may use.
 pub fn declared() -> BTreeMap<String, Declared> {
+    let ends = crate::job::leaf_keys().into_iter().filter(|(_, key)| matches!(key.kind, Kind::Range(_)));
+    let ends = ends.flat_map(|(name, key)| {
+        RANGE_ENDS.map(|(end, words)| {
+            let title = format!("{}, {words}", key.title);
+            (
+                format!("{name}{end}"),
+                Declared { title, formula: None, inputs: &[], mark: key.mark, meaning: "" },
+            )
+        })
+    });
     let given = crate::job::leaf_keys().into_iter().map(|(name, key)| {
         (name, Declared { title: key.title.into(), formula: None, inputs: &[], mark: key.mark, meaning: "" })
     });
@@ -58,7 +88,7 @@ pub fn declared() -> BTreeMap<String, Declared> {
             },
         )
     });
-    given.chain(computed).collect()
+    given.chain(ends).chain(computed).collect()
 }
 
 /// Computes every fact of `job`.

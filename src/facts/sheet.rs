@@ -2,7 +2,7 @@
 
 use super::context::Geometry;
 use super::def::{Def, Gap};
-use crate::job::schema::Mark;
+use crate::job::schema::{Kind, Mark};
 use crate::job::{Job, Value, leaf_keys};
 use crate::units::{Rounding, decimals_that_differ, fixed};
 use serde_json::{Map, Value as Json};
@@ -34,6 +34,8 @@ impl Fact {
 pub struct Sheet {
     facts: BTreeMap<String, Fact>,
     order: Vec<String>,
+    /// Entries of the lists, each by its keys.
+    lists: BTreeMap<String, Vec<BTreeMap<String, Value>>>,
     /// The judged layout, for the drawings.
     pub(super) geometry: Option<Arc<Geometry>>,
 }
@@ -42,7 +44,16 @@ impl Sheet {
     pub(super) fn given(job: &Job) -> Sheet {
         let mut sheet = Sheet::default();
         for (name, key) in leaf_keys() {
-            let value = job.get(&name).cloned();
+            if let Kind::List(_) = key.kind {
+                sheet.lists.insert(name.clone(), job.entries(&name));
+            }
+            let value = match key.kind {
+                Kind::List(_) => job.has_list(&name).then(|| Value::Count(job.count(&name) as i64)),
+                _ => job.get(&name).cloned(),
+            };
+            if let Kind::Range(_) = key.kind {
+                sheet.range_ends(&name, key.title, key.mark, value.as_ref());
+            }
             sheet.insert(Fact {
                 text: value.as_ref().map_or_else(|| "not answered".into(), Value::to_string),
                 title: key.title.to_string(),
@@ -53,6 +64,29 @@ impl Sheet {
             });
         }
         sheet
+    }
+
+    fn range_ends(&mut self, name: &str, title: &str, mark: Mark, value: Option<&Value>) {
+        for (end, words) in super::RANGE_ENDS {
+            let fact = format!("{name}{end}");
+            let one = match value {
+                Some(Value::Range(range)) => Some(if end == "_low" { range.low } else { range.high }),
+                _ => None,
+            };
+            self.insert(Fact {
+                text: one.map_or_else(|| "not answered".into(), |q| q.to_string()),
+                title: format!("{title}, {words}"),
+                value: one.map(Value::Quantity).ok_or_else(|| Gap::Missing(vec![name.to_string()])),
+                mark,
+                name: fact,
+                def: None,
+            });
+        }
+    }
+
+    /// Entries of a list of groups (`crew`, `isolation.points`), by their keys.
+    pub fn entries(&self, list: &str) -> &[BTreeMap<String, Value>] {
+        self.lists.get(list).map_or(&[], Vec::as_slice)
     }
 
     pub(super) fn insert(&mut self, fact: Fact) {

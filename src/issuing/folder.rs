@@ -51,18 +51,46 @@ pub fn write_folder(
 /// # Errors
 /// Disk.
 pub fn write_atomically(path: &Path, bytes: &[u8]) -> Result<(), IssueError> {
-    let parent = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    fs::create_dir_all(parent).map_err(disk(format!("can't make the folder {}", parent.display())))?;
+    let parent = parent_of(path)?;
     let write = || -> std::io::Result<()> {
-        let mut part = tempfile::NamedTempFile::new_in(parent)?;
-        part.write_all(bytes)?;
-        part.as_file().sync_all()?;
-        readable(part.path(), 0o644)?;
-        part.persist(path).map_err(|e| e.error)?;
+        part_in(parent, bytes)?.persist(path).map_err(|e| e.error)?;
         Ok(())
     };
     write().map_err(disk(format!("can't write {}", path.display())))?;
     sync(parent)
+}
+
+/// Writes a file that is not there yet, whole or not at all; `false` where
+/// something stands in its place, which is left as it is.
+///
+/// # Errors
+/// Disk.
+pub fn write_new(path: &Path, bytes: &[u8]) -> Result<bool, IssueError> {
+    let parent = parent_of(path)?;
+    let wrong = || disk(format!("can't write {}", path.display()));
+    if path.symlink_metadata().is_ok() {
+        return Ok(false);
+    }
+    match part_in(parent, bytes).map_err(wrong())?.persist_noclobber(path) {
+        Ok(_) => sync(parent).map(|()| true),
+        Err(e) if e.error.kind() == std::io::ErrorKind::AlreadyExists => Ok(false),
+        Err(e) => Err(wrong()(e.error)),
+    }
+}
+
+/// The folder of a file, made where it is missing.
+fn parent_of(path: &Path) -> Result<&Path, IssueError> {
+    let parent = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    fs::create_dir_all(parent).map_err(disk(format!("can't make the folder {}", parent.display())))?;
+    Ok(parent)
+}
+
+fn part_in(parent: &Path, bytes: &[u8]) -> std::io::Result<tempfile::NamedTempFile> {
+    let mut part = tempfile::NamedTempFile::new_in(parent)?;
+    part.write_all(bytes)?;
+    part.as_file().sync_all()?;
+    readable(part.path(), 0o644)?;
+    Ok(part)
 }
 
 /// Whether the folder holds just what the sums say.

@@ -7,7 +7,7 @@
 mod folder;
 mod register;
 
-pub use folder::{write_atomically, write_folder};
+pub use folder::{write_atomically, write_folder, write_new};
 pub use register::{Entry, Register, RegisterError};
 
 use crate::finding::{Finding, Place, ReadingCode};

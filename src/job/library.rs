@@ -33,6 +33,11 @@ impl Library {
         Library { root, over: BTreeMap::new() }
     }
 
+    /// The folder that holds the shelves, where there is one.
+    pub fn root(&self) -> Option<&Path> {
+        self.root.as_deref()
+    }
+
     /// Lays `text` over the item `name`.
     pub fn with(mut self, shelf: Shelf, name: &str, text: String) -> Self {
         self.over.insert((shelf, name.to_string()), text);

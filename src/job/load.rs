@@ -24,7 +24,8 @@ pub fn load(name: &str, text: String, library: &Library) -> Loaded {
     };
     let mut reading = read::read(&loaded.sources[id], id, &tree, JOB, "");
     for group in JOB.iter().filter(|k| k.name == "job") {
-        if !loaded.sources[id].has("/job")
+        // Left out or left empty: the walk along the keys never came there.
+        if tree.get("job").is_none_or(Tree::is_null)
             && let Kind::Group(keys) = group.kind
         {
             for key in keys.iter().filter(|k| k.required) {
@@ -32,7 +33,7 @@ pub fn load(name: &str, text: String, library: &Library) -> Loaded {
                 reading.findings.push(Finding::reading(
                     ReadingCode::MissingKey,
                     format!("`job.{}` ({}) is missing", key.name, key.title),
-                    format!("Write it under `job:`, like `{}: {}`.", key.name, read::sample(key)),
+                    format!("Write it under `job:`, like `{}: {}`.", key.name, key.sample()),
                     place,
                 ));
             }
@@ -89,6 +90,15 @@ fn fetch(
         if !finding.places.iter().any(|p| p.source == place.source) {
             finding.places.push(Place { label: "used by this job".into(), ..place.clone() });
         }
+    }
+    if let Some(own) = reading.given.get("cable.library") {
+        let place = Place::value(id, own.pointer.clone(), "another item");
+        loaded.findings.push(Finding::reading(
+            ReadingCode::NotInLibrary,
+            format!("the library item `{}` is built on another item", found.name),
+            "Write the item out in full: a library never leads on, and so never in a circle.",
+            place,
+        ));
     }
     if let Some(code) = reading.given.get(&format!("{prefix}.code"))
         && code.value.to_string() != item

@@ -1,12 +1,14 @@
 //! The job as the planner means it, with its cable, kit, lug and boots resolved
 //! from the library, and every value at its place.
 
+mod form;
 mod library;
 mod load;
 mod read;
 pub mod schema;
 mod value;
 
+pub use form::{NoForm, fresh};
 pub use library::{Item, Library};
 pub use load::{Loaded, load};
 pub use value::Value;
@@ -67,6 +69,23 @@ impl Job {
     /// Entries of a list of groups (`crew`, `isolation.points`).
     pub fn count(&self, list: &str) -> usize {
         self.lists.get(list).copied().unwrap_or(0)
+    }
+
+    /// Whether the list is written at all, be it empty.
+    pub fn has_list(&self, list: &str) -> bool {
+        self.lists.contains_key(list)
+    }
+
+    /// Entries of a list of groups, each by its keys.
+    pub fn entries(&self, list: &str) -> Vec<BTreeMap<String, Value>> {
+        (0..self.count(list))
+            .map(|i| {
+                let prefix = format!("{list}.{i}.");
+                let own =
+                    self.given.range(prefix.clone()..).take_while(|(name, _)| name.starts_with(&prefix));
+                own.map(|(name, given)| (name[prefix.len()..].to_string(), given.value.clone())).collect()
+            })
+            .collect()
     }
 
     /// Every given text, for the check of its characters.
@@ -135,7 +154,7 @@ pub fn leaf_keys() -> BTreeMap<String, &'static Key> {
                         walk(&name, shelf.keys(), out);
                     }
                 }
-                Kind::List(_) | Kind::Figures => {}
+                Kind::Figures => {}
                 _ => {
                     out.insert(name, key);
                 }

@@ -9,7 +9,7 @@ use serde_yaml::Value as Tree;
 use std::collections::BTreeMap;
 
 /// Text longer than this is no answer to any key.
-const MAX_TEXT: usize = 4000;
+pub(super) const MAX_TEXT: usize = 4000;
 
 /// What one file gave.
 #[derive(Default)]
@@ -81,18 +81,24 @@ impl Reader<'_> {
             self.value(known, value, &join(name, &word), &at);
         }
         for key in keys.iter().filter(|k| k.required) {
-            if !map.keys().any(|k| self.key_text(k).as_deref() == Some(key.name)) {
+            let answered =
+                |(k, v): (&Tree, &Tree)| self.key_text(k).as_deref() == Some(key.name) && !v.is_null();
+            if !map.iter().any(answered) {
                 self.missing(key, &join(name, key.name), &format!("{pointer}/{}", key.name));
             }
         }
     }
 
     pub(super) fn missing(&mut self, key: &Key, name: &str, pointer: &str) {
-        let place = Place::value(self.id, pointer, format!("`{}` belongs under here", key.name));
+        let place = if self.source.has(pointer) {
+            Place::key(self.id, pointer, "not answered")
+        } else {
+            Place::value(self.id, pointer, format!("`{}` belongs under here", key.name))
+        };
         self.out.findings.push(Finding::reading(
             ReadingCode::MissingKey,
             format!("`{name}` ({}) is missing", key.title),
-            format!("Write `{}: {}`.", key.name, sample(key)),
+            format!("Write `{}: {}`.", key.name, key.sample()),
             place,
         ));
     }
@@ -139,7 +145,7 @@ impl Reader<'_> {
             self.wrong(
                 pointer,
                 "one plain value belongs here, not a group or a list".into(),
-                format!("Write `{}: {}`.", key.name, sample(key)),
+                format!("Write `{}: {}`.", key.name, key.sample()),
             );
             return;
         };
@@ -249,27 +255,18 @@ fn elsewhere(word: &str) -> Option<String> {
     found.next().is_none().then_some(first)
 }
 
-/// A value of the right kind, for messages.
-pub(super) fn sample(key: &Key) -> String {
-    match key.kind {
-        Kind::Quantity(d) => d.example().into(),
-        Kind::Range(d) => format!("24.0 to 34.0 {}", d.units()[0].name),
-        Kind::Count => "3".into(),
-        Kind::YesNo => "yes".into(),
-        Kind::Choice(words) => words.first().copied().unwrap_or("").into(),
-        Kind::Date => "2031-05-12".into(),
-        Kind::Name => "D-2201".into(),
-        _ => "…".into(),
-    }
-}
-
 type Wrong = (String, String);
 
 fn leaf(key: &Key, text: &str) -> Result<Value, Wrong> {
     let short: String = text.chars().take(60).collect();
     match key.kind {
         Kind::Quantity(dimension) => {
-            Quantity::parse(text, dimension).map(Value::Quantity).map_err(|e| unit_error(&e.to_string()))
+            let quantity = Quantity::parse(text, dimension).map_err(|e| unit_error(&e.to_string()))?;
+            if quantity.base() < 0.0 && !dimension.may_be_negative() {
+                let message = format!("`{short}` is below nought, and `{}` can't be", key.name);
+                return Err((message, "Write it without the minus.".into()));
+            }
+            Ok(Value::Quantity(quantity))
         }
         Kind::Range(dimension) => {
             Range::parse(text, dimension).map(Value::Range).map_err(|e| unit_error(&e.to_string()))
@@ -294,9 +291,11 @@ fn leaf(key: &Key, text: &str) -> Result<Value, Wrong> {
             };
             Err((format!("`{short}` is none of the choices for `{}`", key.name), help))
         }
-        Kind::Date => text.parse().map(Value::Date).map_err(|_| {
-            (format!("`{short}` is no date"), "Write it like `2031-05-12` (year-month-day).".into())
-        }),
+        Kind::Date => {
+            text.parse().ok().filter(|_| looks_like_a_date(text)).map(Value::Date).ok_or_else(|| {
+                (format!("`{short}` is no date"), "Write it like `2031-05-12` (year-month-day).".into())
+            })
+        }
         Kind::Name | Kind::Item(_) => {
             if fit_for_a_folder(text) {
                 Ok(Value::Text(text.to_string()))
@@ -328,6 +327,16 @@ fn unit_error(message: &str) -> Wrong {
         }
         None => (message.to_string(), String::new()),
     }
+}
+
+/// Year-month-day and no more: other forms of the standard are left to no one's
+/// guess.
+fn looks_like_a_date(text: &str) -> bool {
+    text.len() == 10
+        && text
+            .bytes()
+            .enumerate()
+            .all(|(i, b)| if matches!(i, 4 | 7) { b == b'-' } else { b.is_ascii_digit() })
 }
 
 fn fit_for_a_folder(text: &str) -> bool {

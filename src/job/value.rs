@@ -9,6 +9,8 @@ pub enum Value {
     Quantity(Quantity),
     Range(Range),
     Count(i64),
+    /// A plain number: a factor, joules.
+    Number(f64),
     YesNo(bool),
     /// Free text, a name, or one of several choices.
     Text(String),
@@ -24,6 +26,7 @@ impl Value {
         match self {
             Value::Quantity(q) => Some(q.base()),
             Value::Count(n) => Some(*n as f64),
+            Value::Number(n) => Some(*n),
             _ => None,
         }
     }
@@ -35,6 +38,7 @@ impl fmt::Display for Value {
             Value::Quantity(q) => q.fmt(f),
             Value::Range(r) => r.fmt(f),
             Value::Count(n) => n.fmt(f),
+            Value::Number(n) => n.fmt(f),
             Value::YesNo(true) => f.write_str("yes"),
             Value::YesNo(false) => f.write_str("no"),
             Value::Text(text) | Value::None(text) => f.write_str(text),

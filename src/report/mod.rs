@@ -1,9 +1,11 @@
 //! Findings for people and for machines.
 
 mod json;
+mod sarif;
 mod text;
 
 pub use json::json;
+pub use sarif::{RuleLine, SarifLog};
 pub use text::{Look, text};
 
 use crate::finding::{Finding, Judgement};

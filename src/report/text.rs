@@ -214,15 +214,13 @@ fn verdict(out: &mut String, report: &JobReport) {
     let word = if open == 0 { "can be issued" } else { "can't be issued" };
     let found = if parts.is_empty() { "no findings".to_string() } else { parts.join(", ") };
     let (total, not_built) = (judgement.total, judgement.not_built());
-    push_wrapped(
-        out,
-        &format!(
-            "{}: {word}. {found}. {} of {total} rules judged ({not_built} not built yet).",
-            report.file,
-            judgement.judged.len()
-        ),
-        "  ",
-    );
+    let not_built = match not_built {
+        0 => String::new(),
+        n => format!(" ({n} not built yet)"),
+    };
+    let judged = judgement.judged.len();
+    let line = format!("{}: {word}. {found}. {judged} of {total} rules judged{not_built}.", report.file);
+    push_wrapped(out, &line, "  ");
 }
 
 fn clip(text: &str) -> String {

@@ -20,6 +20,17 @@ impl RuleBook {
         let texts = sheet.tree(|fact| Some(Json::String(fact.text.clone())));
         let words = Words::from(Serde(texts.clone()));
         for entry in &self.entries {
+            if entry.code.starts_with(BOX) && wrong_class(&judgement) {
+                // Gaps and heights of a kit of the wrong class say nothing about
+                // the kit that will be used.
+                judgement.left_out.push(LeftOut {
+                    code: entry.code.clone(),
+                    title: entry.title.clone(),
+                    why: format!("held back: the kit is of the wrong class ({KIT_CLASS})"),
+                    not_built: false,
+                });
+                continue;
+            }
             let asked = Asked {
                 book: self,
                 entry,
@@ -58,12 +69,21 @@ impl RuleBook {
     }
 }
 
+/// The rule on the kit's class, and the letter of the rules it holds back.
+const KIT_CLASS: &str = "K01";
+const BOX: char = 'B';
+
+fn wrong_class(judgement: &Judgement) -> bool {
+    judgement.findings.iter().any(|f| f.code == KIT_CLASS && f.grade == Grade::Blocks)
+}
+
 /// A fact as the expressions see it. Noise of 1e-6 is taken off numbers, so
 /// that limits are inclusive whatever the last bit of a sum says.
 fn raw(fact: &Fact) -> Option<Json> {
     Some(match fact.value.as_ref().ok()? {
         Value::Quantity(q) => json!((q.base() * 1e6).round() / 1e6),
         Value::Count(n) => json!(n),
+        Value::Number(n) => json!((n * 1e6).round() / 1e6),
         Value::YesNo(yes) => json!(yes),
         Value::Texts(texts) => json!(texts),
         Value::None(_) => json!("none"),

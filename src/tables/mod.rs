@@ -10,6 +10,13 @@ pub const ALTITUDE_SOURCE: &str = "IEC 62271-1:2017 altitude factor (public arti
 /// Source of the least U0.
 pub const LEAST_U0_SOURCE: &str = "IEC 60502-2:2014 (from memory)";
 
+/// Source of the creepage classes.
+pub const CREEPAGE_SOURCE: &str = "IEC TS 60815-1:2008 (class a from memory)";
+
+/// Unified specific creepage distance by class, mm per kV of Um/sqrt(3).
+/// [`CREEPAGE_SOURCE`].
+pub const CREEPAGE: &[(&str, f64)] = &[("a", 22.0), ("b", 27.8), ("c", 34.7), ("d", 43.3), ("e", 53.7)];
+
 /// Standard lightning impulse levels, kV peak: IEC 60071-1:2019; 200, 250 and
 /// 325 from memory.
 pub const IMPULSE_LEVELS_KV: &[f64] =

@@ -6,6 +6,7 @@
 //! column are known, instead of by one Rust type a dimension.
 
 mod parse;
+mod pattern;
 mod round;
 
 pub use parse::UnitError;
@@ -99,6 +100,11 @@ impl Dimension {
         }
     }
 
+    /// Whether a single figure may lie below nought.
+    pub fn may_be_negative(self) -> bool {
+        matches!(self, Dimension::Temperature | Dimension::Angle)
+    }
+
     /// How one is written, for messages.
     pub fn example(self) -> &'static str {
         match self {
@@ -141,6 +147,11 @@ pub struct Quantity {
 impl Quantity {
     fn new(dimension: Dimension, base: f64, unit: &'static str, decimals: usize) -> Self {
         Quantity { dimension, base, unit, decimals, nature: Nature::Unstated }
+    }
+
+    /// `base` in the base unit of `dimension`, shown with `decimals` places.
+    pub fn of(dimension: Dimension, base: f64, decimals: usize) -> Self {
+        Self::new(dimension, base, dimension.units()[0].name, decimals)
     }
 
     /// A length in millimetres, shown with `decimals` places.

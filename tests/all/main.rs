@@ -3,10 +3,15 @@
 mod demo;
 mod floors;
 mod issuing;
+mod json_schema;
+mod new;
 mod pack;
 mod proofs;
+mod properties;
 mod reading;
 mod readme;
+mod sarif;
+mod schema;
 mod sheets;
 mod support;
 mod vectors;

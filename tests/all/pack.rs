@@ -227,3 +227,26 @@ pub fn on_its_own_ground(drawing: &Drawing) {
         }
     }
 }
+
+/// Names of models and slugs that mean nothing to a jointer never reach paper.
+#[test]
+fn words_that_are_never_printed() {
+    const NEVER: &[&str] = &[
+        "solid gap",
+        "s-bend",
+        "sbend",
+        "spread bound",
+        "two arcs",
+        "two equal arcs",
+        "root-sum",
+        "hp-",
+        "hz-",
+    ];
+    for job in ["D-2201-P1", "D-2201-P4", "K-0417-P1", "K-0417-P2"] {
+        let (_, json) = pack_of(job_text(job));
+        let text = String::from_utf8(json).expect("UTF-8").to_lowercase();
+        let found: Vec<&&str> = NEVER.iter().filter(|w| text.contains(**w)).collect();
+        assert!(found.is_empty(), "{job}: {found:?}");
+        assert!(!text.contains("rss ") && !text.contains(" rss"), "{job}");
+    }
+}

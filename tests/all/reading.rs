@@ -93,7 +93,7 @@ fn a_value_of_the_library_points_into_its_file_and_names_the_job() {
 
 #[test]
 fn measured_values_stand_over_the_library() {
-    let judged = p4_with(&[("  drum: DR-7719", "  drum: DR-7719\n  dia_over_metal_screen: 30.6 mm")]);
+    let judged = p4_with(&[("drum: DR-7719,", "drum: DR-7719, dia_over_metal_screen: 30.6 mm,")]);
     let (job, sheet, _) = judged.judged.as_ref().expect("judged");
     assert_eq!(sheet.text("cable.dia_over_metal_screen"), "30.6 mm");
     assert_eq!(job.place("cable.dia_over_metal_screen", "").source, 0);

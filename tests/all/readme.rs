@@ -1,10 +1,21 @@
 //! The README's rule table is the registry's. `UPDATE=1 cargo test readme`
 //! rewrites it.
 
-use crate::support::{BOOK, root};
+use crate::support::{BOOK, PRESS, job_text, library, root};
 use cutback::finding::Grade;
 use std::collections::BTreeSet;
 use std::fmt::Write;
+
+/// The finding that the README shows is the one that `check` prints.
+#[test]
+fn readme_shows_a_finding_as_it_is() {
+    let path = "jobs/demo/D-2201-P1.yaml";
+    let readme = std::fs::read_to_string(root().join("README.md")).expect("README.md");
+    let shown = readme.split("```text\n").nth(1).and_then(|t| t.split("```").next()).expect("a finding");
+    let judged = cutback::cli::judge_text(path, job_text("D-2201-P1"), &library(), &BOOK, &PRESS);
+    let report = cutback::report::text(&judged.report(), cutback::report::Look::Plain);
+    assert!(report.contains(shown), "the README shows\n{shown}\nand check prints\n{report}");
+}
 
 fn table() -> String {
     let mut out = String::from("| code | name of the wrong | can |\n|---|---|---|\n");

@@ -39,6 +39,15 @@ pub fn judge_edited(text: String) -> Judged {
     judge_text("job.yaml", text, &library(), &BOOK, &PRESS)
 }
 
+/// A job with what stands at `pointer` written in another way.
+pub fn job_with(name: &str, pointer: &str, to: &str) -> String {
+    let (source, error) = cutback::source::Source::read(name, job_text(name));
+    assert!(error.is_none() && source.has(pointer), "{name}: nothing stands at {pointer} to edit");
+    let mut text = source.text().to_string();
+    text.replace_range(source.locate(pointer).at, to);
+    text
+}
+
 /// `D02 cover asks accepted`, one line a finding; unjudged checks too.
 pub fn findings(judged: &Judged) -> Vec<String> {
     let mut out: Vec<String> = judged.reading.iter().map(|f| format!("{} reading", f.code)).collect();

@@ -34,6 +34,12 @@ const ARMOUR: &[Key] = &[
         .or_none(),
     key("area", Kind::Quantity(Dimension::Area), Mark::Cable, "armour cross-section"),
     mm("wire", Mark::Cable, "armour wire diameter"),
+    key(
+        "final_temperature",
+        Kind::Quantity(Dimension::Temperature),
+        Mark::Cable,
+        "final armour temperature in a fault",
+    ),
 ];
 
 pub const CABLE: &[Key] = &[
@@ -55,6 +61,8 @@ pub const CABLE: &[Key] = &[
     mm("overall_diameter", Mark::Cable, "overall diameter"),
     mm("sheath_thickness", Mark::Cable, "oversheath thickness"),
     yes_no("lead_sheath", Mark::Cable, "lead sheath"),
+    yes_no("ends_capped", Mark::Planner, "ends capped since delivery"),
+    yes_no("moisture_found", Mark::Planner, "moisture found in the cable"),
     mm("length", Mark::Cable, "circuit length"),
     key("capacitance", Kind::Quantity(Dimension::Capacitance), Mark::Cable, "capacitance per core"),
     mm("min_bend_cable", Mark::Cable, "least bending radius of the cable"),

@@ -4,7 +4,12 @@ use super::{Key, Kind, Mark, group, key, mm, text, yes_no};
 use crate::units::Dimension;
 
 const PLATE: &[Key] = &[
-    text("metal", Mark::Equipment, "gland plate metal"),
+    key(
+        "metal",
+        Kind::Choice(&["steel", "aluminium", "brass", "stainless steel, non-magnetic", "insulating"]),
+        Mark::Equipment,
+        "gland plate metal",
+    ),
     mm("thickness", Mark::Equipment, "gland plate thickness"),
 ];
 
@@ -17,10 +22,18 @@ pub(super) const ENCLOSURE: &[Key] = &[
     mm("stud_to_back", Mark::Equipment, "studs to back wall"),
     text("stud", Mark::Equipment, "stud"),
     mm("pad_width", Mark::Equipment, "palm pad width"),
+    key(
+        "pad_metal",
+        Kind::Choice(&["copper", "tinned copper", "brass", "aluminium"]),
+        Mark::Equipment,
+        "palm pad metal",
+    ),
+    mm("bolt_length", Mark::Equipment, "palm bolt length"),
     group("plate", PLATE, "gland plate"),
     mm("entry_pitch_most", Mark::Equipment, "widest entry pitch the plate takes"),
     mm("extension_most", Mark::Equipment, "tallest box extension on offer"),
     mm("room_below_plate", Mark::Equipment, "room below the plate"),
+    mm("arcing_distance", Mark::Equipment, "dry arcing distance at the place of mounting"),
     text("type_test_with_boots", Mark::Equipment, "equipment type test naming the boots").or_none(),
 ];
 
@@ -55,6 +68,7 @@ pub(super) const LAYOUT: &[Key] = &[
         "where the armour is bonded",
     ),
     text("plate_as_drilled", Mark::Planner, "gland plate as drilled"),
+    mm("approach_radius", Mark::Planner, "tightest bend of the cable's approach"),
     text("oversleeve", Mark::Planner, "oversleeves").or_none(),
     text("cable_clamp", Mark::Planner, "cable clamp"),
 ];

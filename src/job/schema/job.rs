@@ -3,7 +3,8 @@
 use super::{Key, Kind, Mark, group, key, kv, text, yes_no};
 use crate::units::Dimension;
 
-pub(super) const WORK_TYPES: &[&str] = &[
+/// Kinds of work that a job file may name, built or planned.
+pub const WORK_TYPES: &[&str] = &[
     "term-box-3c-hs",
     "term-box-1c-hs",
     "term-box-3c-cs",
@@ -46,6 +47,7 @@ pub(super) const CIRCUIT: &[Key] = &[
     text("asset", Mark::Client, "asset"),
     text("place", Mark::Client, "place of work"),
     text("far_end", Mark::Client, "far end"),
+    text("phase_map", Mark::Client, "phase map, this end to the other"),
     text("emergency_point", Mark::Client, "emergency meeting point"),
 ];
 

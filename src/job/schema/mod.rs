@@ -8,10 +8,14 @@ mod cable;
 mod enclosure;
 mod items;
 mod job;
+mod json;
 mod site;
+mod words;
 
 pub use cable::CABLE;
 pub use items::{BOOTS, KIT, LUG};
+pub use job::WORK_TYPES;
+pub use json::{item_schema, job_schema};
 
 use crate::units::Dimension;
 

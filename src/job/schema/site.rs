@@ -7,7 +7,7 @@ use crate::units::Dimension;
 
 pub(super) const SITE: &[Key] = &[
     text("name", Mark::Client, "site"),
-    key("jurisdiction", Kind::Choice(&["uk", "eu", "us", "other"]), Mark::Planner, "jurisdiction"),
+    key("jurisdiction", Kind::Choice(&["uk", "eu", "us", "other"]), Mark::Client, "jurisdiction"),
     yes_no("outdoor", Mark::Planner, "outdoor"),
     mm("altitude", Mark::Planner, "altitude"),
     key("pollution_class", Kind::Choice(&["a", "b", "c", "d", "e"]), Mark::Client, "pollution class"),
@@ -25,6 +25,8 @@ pub(super) const SITE: &[Key] = &[
     yes_no("lone", Mark::Planner, "lone work"),
     yes_no("substation_earth_grid", Mark::Planner, "inside a substation earth grid"),
     key("wind_most", Kind::Quantity(Dimension::Speed), Mark::Client, "greatest wind"),
+    text("gas_plan", Mark::Planner, "gas plan for pit, tank or chamber").or_none(),
+    yes_no("hot_work_banned", Mark::Client, "hot work banned"),
     text("access", Mark::Planner, "access"),
     text("note", Mark::Planner, "note"),
 ];
@@ -39,6 +41,14 @@ pub(super) const PLANT: &[Key] = &[
     .or_none(),
     text("fill", Mark::Equipment, "filling of the box").or_none(),
     text("filled_before", Mark::Equipment, "filling the box was built for").or_none(),
+    yes_no("clearance_rechecked", Mark::Equipment, "clearance checked anew for the present filling"),
+    key(
+        "medium",
+        Kind::Choice(&["oil", "ester", "gas", "dry"]),
+        Mark::Equipment,
+        "insulating medium of the plant",
+    )
+    .or_none(),
     key("year", Kind::Count, Mark::Equipment, "year built"),
     yes_no("asbestos_possible", Mark::Planner, "asbestos possible"),
     text("asbestos_survey", Mark::Planner, "asbestos survey"),
@@ -129,6 +139,17 @@ pub(super) const TESTS: &[Key] = &[
     text("kind", Mark::Planner, "kind of test"),
     kv("vlf", Mark::Client, "test voltage, very low frequency"),
     text("base", Mark::Client, "base of the test voltage"),
+    text("waveform", Mark::Client, "waveform"),
+    key(
+        "standard",
+        Kind::Choice(&["HD 620", "IEC 60502-2", "IEEE 400.2"]),
+        Mark::Client,
+        "standard of the test",
+    ),
+    kv("lowest_rating", Mark::Equipment, "lowest test rating of anything left connected"),
+    yes_no("aged_cable", Mark::Client, "aged cable in the tested circuit"),
+    key("level", Kind::Choice(&["acceptance", "maintenance"]), Mark::Client, "test level"),
+    text("dc_accepted", Mark::Client, "client's written word on direct voltage").or_none(),
     key("minutes", Kind::Quantity(Dimension::Time), Mark::Client, "test time"),
     kv("sheath", Mark::Client, "sheath test voltage"),
     key("sheath_minutes", Kind::Quantity(Dimension::Time), Mark::Client, "sheath test time"),
@@ -149,6 +170,18 @@ pub(super) const BONDING: &[Key] = &[
 
 pub(super) const EARTHING: &[Key] = &[
     key("lead_area", Kind::Quantity(Dimension::Area), Mark::Client, "earth lead cross-section"),
+    key(
+        "lead_start_temperature",
+        Kind::Quantity(Dimension::Temperature),
+        Mark::Client,
+        "temperature of the earth lead before a fault",
+    ),
+    key(
+        "lead_final_temperature",
+        Kind::Quantity(Dimension::Temperature),
+        Mark::Client,
+        "final temperature of the earth lead in a fault",
+    ),
     text("point", Mark::Equipment, "earth point"),
     key(
         "max_resistance",
@@ -156,12 +189,24 @@ pub(super) const EARTHING: &[Key] = &[
         Mark::Client,
         "greatest resistance screen to earth point",
     ),
-    text("armour_path", Mark::Client, "armour counts as fault path"),
+    key(
+        "armour_path",
+        Kind::Choice(&["counts", "does not count"]),
+        Mark::Client,
+        "whether armour counts as fault path",
+    ),
 ];
 
 pub(super) const GLAND: &[Key] = &[
     text("type", Mark::Equipment, "gland").or_none(),
     text("sheet", Mark::Equipment, "gland sheet"),
+    key("range", Kind::Range(Dimension::Length), Mark::Equipment, "gland's range of overall diameter"),
+    key(
+        "clamp_rating",
+        Kind::Quantity(Dimension::Current),
+        Mark::Equipment,
+        "fault rating of the armour clamp for one second",
+    ),
     yes_no("insulated", Mark::Equipment, "insulated gland"),
     mm("sheath_cut_from_plate", Mark::Equipment, "sheath cut from the plate, by the gland sheet"),
     mm("armour_cut_from_plate", Mark::Equipment, "armour cut from the plate, by the gland sheet"),

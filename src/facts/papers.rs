@@ -1,0 +1,296 @@
+//! What the papers of a job leave open: isolation, documents, people, answers
+//! about the site. Each fact names the first thing missing, or `none`.
+
+use super::def::{Def, Gap, Inputs, Out, Show};
+use crate::job::Value;
+use crate::job::schema::Mark;
+use std::collections::BTreeMap;
+
+type Entry = BTreeMap<String, Value>;
+
+const fn def(
+    name: &'static str,
+    title: &'static str,
+    formula: &'static str,
+    inputs: &'static [&'static str],
+    compute: fn(&Inputs) -> Result<Out, Gap>,
+) -> Def {
+    Def { name, title, formula, inputs, mark: Mark::Computed, show: Show::Word, meaning: "", compute }
+}
+
+/// The first open question, or none.
+fn first(open: Vec<String>) -> Result<Out, Gap> {
+    Ok(open.into_iter().next().map_or(Out::None("none"), Out::Word))
+}
+
+fn text(entry: &Entry, key: &str) -> String {
+    entry.get(key).map(Value::to_string).unwrap_or_default()
+}
+
+fn incomplete_points(points: &[Entry]) -> Vec<String> {
+    let mut open = Vec::new();
+    if points.is_empty() {
+        open.push("no isolation point is listed".to_string());
+    }
+    for (i, point) in points.iter().enumerate() {
+        for (key, words) in [
+            ("device", "no device"),
+            ("locked_by", "no way of locking"),
+            ("earth", "no earth"),
+            ("by", "nobody who does it"),
+        ] {
+            if text(point, key).is_empty() {
+                open.push(format!("point {} has {words}", i + 1));
+            }
+        }
+    }
+    open
+}
+
+/// Roles that must be on the list, by the word they hold.
+fn people_open(crew: &[Entry], x: &Inputs) -> Result<Vec<String>, Gap> {
+    let planned = x.word("job.planned")?;
+    let um = x.number("system.highest")?;
+    let technique = x.word("kit.technique")?;
+    let mut open = Vec::new();
+    if !crew.iter().any(|p| text(p, "role").contains("jointer")) {
+        open.push("no jointer is named".to_string());
+    }
+    for person in crew {
+        let role = text(person, "role");
+        if role.is_empty() {
+            open.push("a person without a role".into());
+            continue;
+        }
+        if text(person, "authorisation").is_empty() {
+            open.push(format!("{role} has no authorisation"));
+            continue;
+        }
+        // ISO dates compare as text.
+        let valid = text(person, "valid_to");
+        if valid.is_empty() || valid < planned {
+            open.push(format!(
+                "{role} is authorised until {}",
+                if valid.is_empty() { "no stated date" } else { &valid }
+            ));
+        }
+        if !role.contains("jointer") {
+            continue;
+        }
+        match person.get("up_to").and_then(Value::number) {
+            Some(kv) if kv >= um - 1e-9 => {}
+            _ => open.push(format!("{role} is not authorised for Um {um} kV")),
+        }
+        match person.get("techniques") {
+            Some(Value::Texts(known)) if known.contains(&technique) => {}
+            _ => open.push(format!("{role} is not authorised for {technique}")),
+        }
+    }
+    Ok(open)
+}
+
+fn back_feed(x: &Inputs) -> Vec<String> {
+    [
+        ("isolation.back_feed.low_voltage", "low voltage"),
+        ("isolation.back_feed.voltage_transformer", "voltage transformer"),
+        ("isolation.back_feed.generator", "generator"),
+        ("isolation.back_feed.solar", "solar"),
+        ("isolation.back_feed.ring_end", "ring end"),
+        ("isolation.back_feed.capacitor", "capacitor"),
+    ]
+    .into_iter()
+    .filter(|(name, _)| !x.answered(name))
+    .map(|(_, source)| format!("back-feed from {source} is not answered"))
+    .collect()
+}
+
+pub(super) const FACTS: &[Def] = &[
+    def(
+        "isolation_open",
+        "isolation left open",
+        "first isolation point without device, locking, earth or person",
+        &["isolation.points"],
+        |x| first(incomplete_points(x.entries("isolation.points")?)),
+    ),
+    def(
+        "back_feed_open",
+        "back-feed left open",
+        "first source of back-feed without an answer",
+        &[
+            "isolation.back_feed.low_voltage",
+            "isolation.back_feed.voltage_transformer",
+            "isolation.back_feed.generator",
+            "isolation.back_feed.solar",
+            "isolation.back_feed.ring_end",
+            "isolation.back_feed.capacitor",
+        ],
+        |x| first(back_feed(x)),
+    ),
+    def(
+        "documents_open",
+        "safety documents left open",
+        "first document, guard or contact that the sequence needs and the job does not name",
+        &[
+            "documents.permit",
+            "documents.test",
+            "documents.far_end_guard",
+            "documents.contact",
+            "tests.planned",
+        ],
+        |x| {
+            let mut open = Vec::new();
+            let named = |name| x.word(name).is_ok_and(|w| w != "none");
+            if !named("documents.permit") {
+                open.push("no issuer of the permit is named".to_string());
+            }
+            if x.yes("tests.planned")? {
+                if !named("documents.test") {
+                    open.push("a test is planned and no test document is named".into());
+                }
+                if !named("documents.far_end_guard") {
+                    open.push("a test is planned and nobody guards the far end".into());
+                }
+                if !named("documents.contact") {
+                    open.push("a test is planned and the contact with the far end is not named".into());
+                }
+            }
+            first(open)
+        },
+    ),
+    def(
+        "existing_cable",
+        "existing cable opened or cut",
+        "work.cuts_existing_cable or work.opens_existing_cable",
+        &["work.cuts_existing_cable", "work.opens_existing_cable"],
+        |x| Ok(Out::YesNo(x.yes("work.cuts_existing_cable")? || x.yes("work.opens_existing_cable")?)),
+    ),
+    def(
+        "identification_open",
+        "identification left open",
+        "method, document or number of cables missing where existing cable is opened",
+        &["work.identification", "documents.identification", "site.cables_in_trench"],
+        |x| {
+            let mut open = Vec::new();
+            let named = |name| x.word(name).is_ok_and(|w| w != "none");
+            if !named("work.identification") {
+                open.push("no way of identifying the cable is named".to_string());
+            }
+            if !named("documents.identification") {
+                open.push("no document for identification is named".into());
+            }
+            if !x.answered("site.cables_in_trench") {
+                open.push("the number of cables in the trench is not answered".into());
+            }
+            first(open)
+        },
+    ),
+    def(
+        "crew_open",
+        "authorisations left open",
+        "first person without a valid authorisation for voltage, technique and date",
+        &["crew", "job.planned", "system.highest", "kit.technique"],
+        |x| {
+            let crew = x.entries("crew")?;
+            first(people_open(crew, x)?)
+        },
+    ),
+    def(
+        "crew_at_sign_on",
+        "people named at sign-on",
+        "people of the crew who are named only when they sign on",
+        &["crew"],
+        |x| {
+            let at_sign_on = |p: &Entry| p.values().any(|v| v.to_string().contains("named at sign-on"));
+            Ok(Out::Count(x.entries("crew")?.iter().filter(|p| at_sign_on(p)).count()))
+        },
+    ),
+    def(
+        "releasers_open",
+        "releasers left open",
+        "nobody but the jointer in charge is named to release a point",
+        &["crew"],
+        |x| {
+            let crew = x.entries("crew")?;
+            let others = crew.iter().filter(|p| !text(p, "role").contains("in charge"));
+            let named = others.filter(|p| p.contains_key("releases")).count();
+            first(if named == 0 {
+                vec!["no releaser besides the jointer in charge is named".into()]
+            } else {
+                vec![]
+            })
+        },
+    ),
+    def(
+        "site_open",
+        "answers about the site left open",
+        "first answer on access, height, confined space or old materials that is missing",
+        &[
+            "site.access",
+            "site.height",
+            "site.confined",
+            "site.gas_plan",
+            "plant.year",
+            "plant.asbestos_possible",
+            "plant.asbestos_survey",
+        ],
+        |x| {
+            let mut open = Vec::new();
+            for (name, words) in [
+                ("site.access", "access"),
+                ("site.height", "height of the work place"),
+                ("site.confined", "whether it is a confined space"),
+                ("plant.asbestos_possible", "whether asbestos is possible"),
+            ] {
+                if !x.answered(name) {
+                    open.push(format!("{words} is not answered"));
+                }
+            }
+            let year = x.number("plant.year")?;
+            let possible = x.yes("plant.asbestos_possible").unwrap_or(true);
+            if (year < 2000.0 || possible) && !x.answered("plant.asbestos_survey") {
+                open.push("plant of before 2000, or with possible asbestos, and no survey is named".into());
+            }
+            if x.yes("site.confined").unwrap_or(false)
+                && x.word("site.gas_plan").map_or(true, |w| w == "none")
+            {
+                open.push("a confined space, and no gas plan".into());
+            }
+            first(open)
+        },
+    ),
+    def("flame_used", "the work uses a flame", "kit.technique is heat-shrink", &["kit.technique"], |x| {
+        Ok(Out::YesNo(x.word("kit.technique")? == "heat-shrink"))
+    }),
+    def(
+        "flame_barred",
+        "what bars a flame",
+        "hazardous zone, oil or compound in the box, pit or confined space without gas plan, hot-work ban",
+        &[
+            "site.hazardous_zone",
+            "plant.fill",
+            "site.confined",
+            "site.depth",
+            "site.gas_plan",
+            "site.hot_work_banned",
+        ],
+        |x| {
+            let mut open = Vec::new();
+            let zone = x.word("site.hazardous_zone")?;
+            if zone != "none" {
+                open.push(format!("hazardous zone {zone}"));
+            }
+            let fill = x.word("plant.fill")?.to_lowercase();
+            if ["oil", "compound", "bitumen"].iter().any(|w| fill.contains(w)) {
+                open.push(format!("the box holds {fill}"));
+            }
+            let pit = x.yes("site.confined")? || x.number("site.depth")? > 1200.0;
+            if pit && x.word("site.gas_plan")? == "none" {
+                open.push("a pit or confined space without a gas plan".into());
+            }
+            if x.yes("site.hot_work_banned")? {
+                open.push("hot work is banned here".into());
+            }
+            first(open)
+        },
+    ),
+];

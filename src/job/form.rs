@@ -1,0 +1,238 @@
+//! Fresh job files: the keys of one kind of work with a comment each, built from
+//! the schema table and a template that says which keys, and what a planner must
+//! know beyond the table.
+
+use super::read::nearest;
+use super::schema::{JOB, Key, Kind, WORK_TYPES};
+use serde::Deserialize;
+use std::collections::BTreeMap;
+use std::fmt::Write;
+
+/// Kinds of work with a template, and its text.
+const TEMPLATES: &[(&str, &str)] =
+    &[("term-box-3c-hs", include_str!("../../templates/new/term-box-3c-hs.yaml"))];
+
+/// Column where the comment behind a key starts.
+const COMMENT_AT: usize = 30;
+const WIDTH: usize = 80;
+/// Comments behind a key may be a little wider than prose before they move
+/// above it.
+const WIDEST: usize = 96;
+/// A blank that parts no lines.
+const HOLD: char = '\u{a0}';
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Template {
+    kind: String,
+    head: String,
+    groups: Vec<Group>,
+    tail: String,
+}
+
+/// The keys of one group that the file holds.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Group {
+    /// Dotted name; nothing for the top of the file.
+    at: String,
+    #[serde(default)]
+    note: String,
+    #[serde(default)]
+    keys: Vec<String>,
+    /// Answers that follow from the kind of work; in a list `0.role`.
+    #[serde(default)]
+    given: BTreeMap<String, String>,
+    /// What to know of a key beyond the table.
+    #[serde(default)]
+    about: BTreeMap<String, String>,
+    /// Entries of a list.
+    #[serde(default)]
+    entries: usize,
+}
+
+/// Why there is no fresh file.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum NoForm {
+    /// What is wrong with the kind named, and what helps.
+    Unknown(String),
+    /// Our own template is wrong.
+    Fault(String),
+}
+
+/// A commented job file for `kind` of work, its answers left empty.
+///
+/// # Errors
+/// There is no such kind, or our template is at fault.
+pub fn fresh(kind: &str) -> Result<String, NoForm> {
+    let Some((name, text)) = TEMPLATES.iter().find(|(name, _)| *name == kind) else {
+        return Err(NoForm::Unknown(unknown(kind)));
+    };
+    let fault = |what: String| NoForm::Fault(format!("templates/new/{name}.yaml: {what}"));
+    let template: Template = serde_yaml::from_str(text).map_err(|e| fault(e.to_string()))?;
+    if template.kind != *name {
+        return Err(fault(format!("holds the kind `{}`", template.kind)));
+    }
+    check(&template).map_err(fault)?;
+    let mut form = Form { template: &template, out: String::new() };
+    form.comment(&template.head, "");
+    form.keys(JOB, "", "");
+    form.out.push('\n');
+    form.comment(&template.tail, "");
+    Ok(form.out)
+}
+
+fn unknown(kind: &str) -> String {
+    let known: Vec<&str> = TEMPLATES.iter().map(|(name, _)| *name).collect();
+    let list = known.join(", ");
+    if WORK_TYPES.contains(&kind) {
+        return format!("there is no form for `{kind}` yet; there is one for: {list}");
+    }
+    let shown: String = kind.chars().take(60).collect();
+    match nearest(kind, known.iter().copied()) {
+        Some(near) => format!("there is no kind of work `{shown}`; did you mean `{near}`?"),
+        None => format!("there is no kind of work `{shown}`; there is a form for: {list}"),
+    }
+}
+
+/// Every name of the template stands in the table, once.
+fn check(template: &Template) -> Result<(), String> {
+    let mut seen = Vec::new();
+    for group in &template.groups {
+        let at = &group.at;
+        if seen.contains(&at) {
+            return Err(format!("the group `{at}` stands twice"));
+        }
+        seen.push(at);
+        let keys = inside(at).ok_or_else(|| format!("there is no group `{at}`"))?;
+        let known = |name: &str| keys.iter().any(|k| k.name == name && !is_group(k));
+        if let Some(name) = group.keys.iter().find(|name| !known(name)) {
+            return Err(format!("there is no key `{name}` in `{at}`"));
+        }
+        let loose = group.about.keys().chain(group.given.keys()).map(|name| name.rsplit('.').next());
+        if let Some(name) = loose.flatten().find(|name| !group.keys.iter().any(|k| k == name)) {
+            return Err(format!("`{name}` is not among the keys of `{at}`"));
+        }
+        let parent = at.rsplit_once('.').map(|(parent, _)| parent);
+        if parent.is_some_and(|parent| !template.groups.iter().any(|g| g.at == parent)) {
+            return Err(format!("the group above `{at}` is not there"));
+        }
+    }
+    Ok(())
+}
+
+/// Keys of the group or list with this dotted name.
+fn inside(name: &str) -> Option<&'static [Key]> {
+    let mut keys = JOB;
+    for word in name.split('.').filter(|word| !word.is_empty()) {
+        keys = match keys.iter().find(|k| k.name == word)?.kind {
+            Kind::Group(inner) | Kind::List(inner) => inner,
+            _ => return None,
+        };
+    }
+    Some(keys)
+}
+
+fn is_group(key: &Key) -> bool {
+    matches!(key.kind, Kind::Group(_) | Kind::List(_))
+}
+
+struct Form<'t> {
+    template: &'t Template,
+    out: String,
+}
+
+impl<'t> Form<'t> {
+    fn group(&self, at: &str) -> Option<&'t Group> {
+        self.template.groups.iter().find(|g| g.at == at)
+    }
+
+    /// The keys of one group, in the order of the table.
+    fn keys(&mut self, keys: &[Key], at: &str, indent: &str) {
+        let own = self.group(at);
+        let mut noted = !at.is_empty();
+        for key in keys {
+            let name = if at.is_empty() { key.name.to_string() } else { format!("{at}.{}", key.name) };
+            match key.kind {
+                Kind::Group(inner) if self.group(&name).is_some() => {
+                    self.heading(key, &name, indent);
+                    self.keys(inner, &name, &format!("{indent}  "));
+                }
+                Kind::List(inner) if self.group(&name).is_some() => {
+                    self.heading(key, &name, indent);
+                    self.entries(inner, &name, &format!("{indent}  "));
+                }
+                _ => {
+                    let Some(group) = own.filter(|g| g.keys.iter().any(|k| k == key.name)) else { continue };
+                    if !noted {
+                        self.out.push('\n');
+                        self.comment(&group.note, indent);
+                        noted = true;
+                    }
+                    self.line(group, key, "", indent, indent);
+                }
+            }
+        }
+    }
+
+    fn entries(&mut self, keys: &[Key], at: &str, indent: &str) {
+        let Some(group) = self.group(at) else { return };
+        for entry in 0..group.entries.max(1) {
+            let mut lead = format!("{indent}- ");
+            for key in keys.iter().filter(|key| group.keys.iter().any(|k| k == key.name)) {
+                self.line(group, key, &format!("{entry}."), &lead, &format!("{indent}  "));
+                lead = format!("{indent}  ");
+            }
+        }
+    }
+
+    fn heading(&mut self, key: &Key, at: &str, indent: &str) {
+        if indent.is_empty() {
+            self.out.push('\n');
+        }
+        let note = self.group(at).map_or("", |g| g.note.as_str());
+        self.comment(note, indent);
+        let _ = writeln!(self.out, "{indent}{}:", key.name);
+    }
+
+    /// One key with its answer, if it has one, and its comment.
+    fn line(&mut self, group: &Group, key: &Key, entry: &str, lead: &str, indent: &str) {
+        if let Some(about) = group.about.get(key.name) {
+            self.comment(about, indent);
+        }
+        let given = group.given.get(&format!("{entry}{}", key.name));
+        let answer = given.map_or(String::new(), |text| format!(" {text}"));
+        let written = format!("{lead}{}:{answer}", key.name);
+        // Nothing to choose where the kind of work has chosen.
+        let hint = if given.is_some() { String::new() } else { key.hint() };
+        let hint = if hint.is_empty() { hint } else { format!(": {hint}") };
+        let comment = format!("{}{hint} [{}]", key.title, key.mark.words());
+        let line = format!("{written:COMMENT_AT$} # {comment}");
+        if line.chars().count() <= WIDEST {
+            let _ = writeln!(self.out, "{}", line.replace(HOLD, " "));
+        } else {
+            self.comment(&comment, indent);
+            let _ = writeln!(self.out, "{written}");
+        }
+    }
+
+    /// Comment lines; a text with line breaks keeps them.
+    fn comment(&mut self, text: &str, indent: &str) {
+        for line in text.lines() {
+            let mut out = format!("{indent}#");
+            let verbatim = line.starts_with(' ') || line.chars().count() + out.len() < WIDTH;
+            if verbatim {
+                out.push_str(&format!(" {line}"));
+            } else {
+                for word in line.split(' ').filter(|word| !word.is_empty()) {
+                    let last = out.rsplit('\n').next().map_or(0, |l| l.chars().count());
+                    if last + 1 + word.chars().count() > WIDTH {
+                        out.push_str(&format!("\n{indent}#"));
+                    }
+                    out.push_str(&format!(" {word}"));
+                }
+            }
+            let _ = writeln!(self.out, "{}", out.trim_end().replace(HOLD, " "));
+        }
+    }
+}
