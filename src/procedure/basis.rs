@@ -5,6 +5,7 @@ use super::pack::{BasisRow, Segment};
 use super::sequence::Procedures;
 use super::words;
 use crate::facts::{Fact, Sheet};
+use crate::job::Value;
 use crate::job::schema::Mark;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -16,7 +17,7 @@ pub(super) fn basis(
     all: &Procedures,
     built: &Built,
 ) -> Vec<BasisRow> {
-    let uses = uses(rule_uses, all, built);
+    let uses = uses(rule_uses, all, built, sheet);
     let mut read: BTreeSet<&str> = uses.keys().map(String::as_str).collect();
     for fact in sheet.iter() {
         read.extend(fact.def.iter().flat_map(|d| d.inputs.iter().copied()));
@@ -75,6 +76,7 @@ fn uses(
     rule_uses: &BTreeMap<String, BTreeSet<String>>,
     all: &Procedures,
     built: &Built,
+    sheet: &Sheet,
 ) -> BTreeMap<String, BTreeSet<String>> {
     let mut uses = rule_uses.clone();
     let mut note = |name: String, place: &str| {
@@ -95,6 +97,16 @@ fn uses(
                     note(name, &point_name(banner));
                 }
             }
+        }
+    }
+    // Round the method only numbers: names of people and places need no basis.
+    let number = |name: &String| {
+        let value = sheet.get(name).and_then(|f| f.value.as_ref().ok());
+        matches!(value, Some(Value::Quantity(_) | Value::Range(_) | Value::Count(_)))
+    };
+    for text in all.papers.templates() {
+        for name in words::names(text, false).unwrap_or_default().into_iter().filter(number) {
+            note(name, "sheets");
         }
     }
     uses

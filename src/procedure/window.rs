@@ -1,18 +1,24 @@
 //! What the box may measure on site while the pack still holds.
 
+use super::words;
 use crate::facts::Sheet;
+use crate::job::Value;
 
 pub(super) const NOTE: &str =
     "One figure off at a time. Two of them off at once: the planner judges the box anew.";
 
 /// One line a figure that is known; a window nobody computed is empty.
 pub(super) fn window(sheet: &Sheet) -> Vec<String> {
-    let text = |name: &str| sheet.get(name).filter(|f| f.value.is_ok()).map(|f| f.text.as_str());
-    let least = |words: &str, name: &str| text(name).map(|t| format!("{words} at least {t}"));
-    let between = |words: &str, low: &str, high: &str| match (text(low), text(high)) {
-        (Some(low), Some(high)) => Some(format!("{words} {low} to {high}")),
-        (Some(low), None) => Some(format!("{words} at least {low}")),
-        (None, Some(high)) => Some(format!("{words} at most {high}")),
+    // "None within 200 mm" is an answer, and no limit.
+    let text = |name: &str| {
+        let fact = sheet.get(name).filter(|f| matches!(f.value, Ok(Value::Quantity(_))))?;
+        Some(fact.text.as_str())
+    };
+    let least = |what: &str, name: &str| text(name).map(|t| format!("{what} at least {t}"));
+    let between = |what: &str, low: &str, high: &str| match (text(low), text(high)) {
+        (Some(low), Some(high)) => Some(format!("{what} {}", words::range(low, high))),
+        (Some(low), None) => Some(format!("{what} at least {low}")),
+        (None, Some(high)) => Some(format!("{what} at most {high}")),
         (None, None) => None,
     };
     [
