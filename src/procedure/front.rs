@@ -4,7 +4,7 @@ use super::method::Built;
 use super::pack::{
     Accepted, Authority, ControlLine, Front, KeyFigure, NamedText, PackFinding, Person, Summary,
 };
-use super::window;
+use super::{window, words};
 use crate::facts::Sheet;
 use crate::finding::{Finding, Judgement, State};
 use crate::job::Job;
@@ -124,7 +124,7 @@ pub(super) fn findings(judgement: &Judgement) -> Vec<PackFinding> {
 
 /// The six figures a supervisor works from, and where they are measured from.
 pub(super) fn summary(sheet: &Sheet, built: &Built, stop_conditions: &[String]) -> Summary {
-    let range = |low: &str, high: &str| format!("{} to {}", sheet.text(low), sheet.text(high));
+    let range = |low: &str, high: &str| words::range(sheet.text(low), sheet.text(high));
     let least = |name: &str| format!("at least {}", sheet.text(name));
     let rows = [
         (

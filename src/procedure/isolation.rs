@@ -36,7 +36,8 @@ pub(super) fn briefing(all: &Procedures, job: &Job, words: &Words) -> Result<Bri
             let part = |key: &str| job.text(&format!("crew.{i}.{key}"));
             CrewLine {
                 role: part("role").unwrap_or_else(|| NOT_ANSWERED.into()),
-                name: part("name").unwrap_or_else(|| "named at sign-on".into()),
+                // A name the job does not give is a blank for the day.
+                name: part("name").unwrap_or_default(),
                 authorisation: part("authorisation").unwrap_or_else(|| NOT_ANSWERED.into()),
                 up_to: part("up_to").unwrap_or_default(),
                 valid_to: part("valid_to").unwrap_or_else(|| NOT_ANSWERED.into()),

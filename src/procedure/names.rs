@@ -7,7 +7,6 @@ use super::words;
 use crate::facts;
 use std::collections::BTreeSet;
 
-const CONTROLS: &str = "templates/procedures/controls.yaml";
 const PAPERS: &str = "templates/procedures/papers.yaml";
 
 pub(super) fn check(all: &Procedures) -> Result<(), ProcedureFault> {
@@ -39,8 +38,8 @@ pub(super) fn check(all: &Procedures) -> Result<(), ProcedureFault> {
         }
     }
     let cards: BTreeSet<&str> = all.papers.cards.iter().map(|c| c.id.as_str()).collect();
-    for (i, control) in all.controls.iter().enumerate() {
-        let fault = |m: String| all.fault(CONTROLS, &format!("/{i}"), format!("{}: {m}", control.id));
+    for control in &all.controls {
+        let fault = |m: String| all.fault_in_control(&control.id, format!("{}: {m}", control.id));
         if !matches!(control.letter.as_str(), "H" | "W" | "R" | "C") {
             return Err(fault(format!("`{}` is no letter of control", control.letter)));
         }

@@ -194,7 +194,7 @@ pub struct Procedures {
     pub hazards: Vec<HazardWords>,
     /// The files by name, for the line of a fault.
     pub(super) sources: BTreeMap<String, Source>,
-    /// File and pointer of every step and hazard.
+    /// File and pointer of every step, control and hazard.
     pub(super) at: BTreeMap<String, (String, String)>,
 }
 
@@ -241,8 +241,11 @@ impl Procedures {
                 self.place(&hazard.id, file, i, source)?;
                 self.hazards.push(hazard);
             }
-        } else if file.ends_with("/controls.yaml") {
-            self.controls = parse(source, file)?;
+        } else if file.contains("/controls/") {
+            for (i, control) in parse::<Vec<Control>>(source, file)?.into_iter().enumerate() {
+                self.place(&format!("control {}", control.id), file, i, source)?;
+                self.controls.push(control);
+            }
         } else if file.ends_with("/documents.yaml") {
             self.documents = parse(source, file)?;
         } else if file.ends_with("/stops.yaml") {
@@ -285,8 +288,7 @@ impl Procedures {
 
     /// A fault in the control `id`.
     pub(super) fn fault_in_control(&self, id: &str, message: impl Into<String>) -> ProcedureFault {
-        let at = self.controls.iter().position(|c| c.id == id).unwrap_or(0);
-        self.fault("templates/procedures/controls.yaml", &format!("/{at}"), message)
+        self.fault_at(&format!("control {id}"), message)
     }
 }
 

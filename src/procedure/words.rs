@@ -17,6 +17,15 @@ const CUT: char = '\u{e001}';
 const END: char = '\u{e002}';
 const BLANK: char = '\u{e003}';
 
+/// Two figures of one unit, the unit once: `88 to 92 mm`.
+pub(super) fn range(low: &str, high: &str) -> String {
+    let unit = |text: &str| text.split_once(' ').map(|(_, unit)| unit.to_string());
+    match (low.split_once(' '), unit(high)) {
+        (Some((number, unit)), Some(same)) if unit == same => format!("{number} to {high}"),
+        _ => format!("{low} to {high}"),
+    }
+}
+
 /// The number of a printed figure in its base unit, `1.2 m` as 1200; what is not
 /// answered is beyond every limit, so that a condition on it does not hide.
 fn base(text: &str) -> f64 {
@@ -35,6 +44,7 @@ pub(super) fn environment() -> Environment<'static> {
     let mut env = Environment::new();
     env.set_undefined_behavior(UndefinedBehavior::Strict);
     env.add_filter("cut", |text: String| text.replace(FIGURE, &CUT.to_string()));
+    env.add_filter("to", |low: String, high: String| range(&low, &high));
     env.add_filter("base", |text: String| base(&text));
     env
 }
@@ -147,6 +157,12 @@ mod tests {
         assert_eq!(base("2029"), 2029.0);
         assert_eq!(base("18 kg"), 18.0);
         assert_eq!(base("not answered"), f64::INFINITY);
+    }
+
+    #[test]
+    fn a_range_names_its_unit_once() {
+        assert_eq!(range("88 mm", "92 mm"), "88 to 92 mm");
+        assert_eq!(range("88 mm", "not answered"), "88 mm to not answered");
     }
 
     #[test]

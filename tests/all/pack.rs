@@ -3,7 +3,7 @@
 use crate::issuing::pack_of;
 use crate::support::{PRESS, job_text};
 use cutback::press::Copy;
-use cutback::procedure::{Procedures, Segment, Shape};
+use cutback::procedure::{Drawing, Procedures, Segment, Shape};
 use std::collections::BTreeSet;
 
 /// The eight that most early failures come from, among the points in working order.
@@ -196,29 +196,34 @@ fn drawings_are_on_the_sheet() {
                 drawing.width_mm,
                 drawing.height_mm
             );
-            for shape in &drawing.shapes {
-                let points: Vec<[f64; 2]> = match shape {
-                    Shape::Line { x1, y1, x2, y2, .. } | Shape::Arrow { x1, y1, x2, y2, .. } => {
-                        vec![[*x1, *y1], [*x2, *y2]]
-                    }
-                    Shape::Poly { pts, .. } | Shape::Path { pts, .. } => pts.clone(),
-                    Shape::Circle { x, y, r, .. } => vec![[x - r, y - r], [x + r, y + r]],
-                    Shape::Text { x, y, s, size, anchor, rot, .. } => {
-                        let wide = if *rot == 0.0 { s.chars().count() as f64 * size * 0.21 } else { 0.0 };
-                        let left = match anchor.as_str() {
-                            "start" => *x,
-                            "end" => x - wide,
-                            _ => x - wide / 2.0,
-                        };
-                        vec![[left, *y], [left + wide, *y]]
-                    }
-                };
-                for [x, y] in points {
-                    let inside = (-0.5..=drawing.width_mm + 0.5).contains(&x)
-                        && (-0.5..=drawing.height_mm + 0.5).contains(&y);
-                    assert!(inside, "{job} {}: {shape:?} leaves the sheet", drawing.id);
-                }
+            on_its_own_ground(drawing);
+        }
+    }
+}
+
+/// No shape leaves its drawing.
+pub fn on_its_own_ground(drawing: &Drawing) {
+    for shape in &drawing.shapes {
+        let points: Vec<[f64; 2]> = match shape {
+            Shape::Line { x1, y1, x2, y2, .. } | Shape::Arrow { x1, y1, x2, y2, .. } => {
+                vec![[*x1, *y1], [*x2, *y2]]
             }
+            Shape::Poly { pts, .. } | Shape::Path { pts, .. } => pts.clone(),
+            Shape::Circle { x, y, r, .. } => vec![[x - r, y - r], [x + r, y + r]],
+            Shape::Text { x, y, s, size, anchor, rot, .. } => {
+                let wide = if *rot == 0.0 { s.chars().count() as f64 * size * 0.21 } else { 0.0 };
+                let left = match anchor.as_str() {
+                    "start" => *x,
+                    "end" => x - wide,
+                    _ => x - wide / 2.0,
+                };
+                vec![[left, *y], [left + wide, *y]]
+            }
+        };
+        for [x, y] in points {
+            let inside =
+                (-0.5..=drawing.width_mm + 0.5).contains(&x) && (-0.5..=drawing.height_mm + 0.5).contains(&y);
+            assert!(inside, "{}: {shape:?} leaves the sheet", drawing.id);
         }
     }
 }

@@ -10,10 +10,12 @@ use crate::procedure::pages::Gauge;
 /// Height of a tile at most, and of the strip on one, mm.
 const TILE: f64 = 240.0;
 const ON_A_TILE: f64 = 200.0;
-const WIDTH: f64 = 90.0;
-/// Where the strip lies on its tile.
-const LEFT: f64 = 8.0;
-const STRIP: f64 = 34.0;
+/// Two tiles lie side by side on a sheet.
+const WIDTH: f64 = 88.0;
+/// Where the strip lies on its tile, and the bar beside it.
+const LEFT: f64 = 16.0;
+const STRIP: f64 = 30.0;
+const BAR: f64 = 4.0;
 const TOP: f64 = 16.0;
 
 /// Marks from E0 downward, with the facts that place them.
@@ -62,8 +64,9 @@ fn marks(sheet: &Sheet) -> Option<Vec<Mark>> {
 fn pieces(marks: &[Mark]) -> Vec<Drawing> {
     let end = marks.iter().map(|m| m.at).fold(0.0, f64::max) + 8.0;
     let count = (end / ON_A_TILE).ceil().max(1.0) as usize;
-    // Equal tiles, so that none is a sliver; whole mm, so that joins are figures.
-    let length = (end / count as f64).ceil();
+    // Equal tiles, so that none is a sliver and each takes the bar; whole mm, so that
+    // joins are figures.
+    let length = (end / count as f64).ceil().max(120.0);
     (0..count).map(|i| piece(marks, i, count, i as f64 * length, (i + 1) as f64 * length)).collect()
 }
 
@@ -77,14 +80,15 @@ fn piece(marks: &[Mark], index: usize, count: usize, from: f64, to: f64) -> Draw
     c.rect(left, y(from), right, y(to), "white", 0.4);
     if first {
         c.line([left - 4.0, y(0.0)], [right + 4.0, y(0.0)], 0.8, "solid");
-        c.text([right + 5.5, y(0.0)], "E0, core end", 10.0, true, "start");
+        c.text([right + 5.5, y(0.0)], "E0, core end", 9.0, true, "start");
     }
     ticks(&mut c, from, to, left, &y);
     for mark in marks.iter().filter(|m| m.at >= from && (m.at < to || (last && m.at <= to))) {
         let at = y(mark.at);
         c.line([left, at], [right + 4.0, at], 0.6, "solid");
         c.text([left + STRIP - 7.0, at - 3.0], mark.letter, 14.0, true, "middle");
-        c.text([right + 5.5, at], format!("{:.0} mm  {}", mark.at, mark.what), 10.0, true, "start");
+        c.text([right + 5.5, at - 1.6], format!("{:.0} mm", mark.at), 12.0, true, "start");
+        c.text([right + 5.5, at + 3.0], mark.what, 9.0, false, "start");
     }
     if !first {
         register(&mut c, y(from), left, right);
@@ -92,18 +96,15 @@ fn piece(marks: &[Mark], index: usize, count: usize, from: f64, to: f64) -> Draw
     if !last {
         register(&mut c, y(to), left, right);
     }
-    // The bar stands beside the strip: 100 mm along the same direction.
-    let bar = WIDTH - 4.0;
-    let top = y(from) + 10.0;
-    let shown = (to - from - 12.0).min(100.0);
-    if shown >= 100.0 {
-        c.line([bar, top], [bar, top + 100.0], 0.5, "solid");
-        c.line([bar - 2.0, top], [bar + 2.0, top], 0.5, "solid");
-        c.line([bar - 2.0, top + 100.0], [bar + 2.0, top + 100.0], 0.5, "solid");
-        c.text_up([bar - 3.0, top + 50.0], "must measure 100 mm", 9.0, true);
+    // The bar beside the strip: 100 mm along the same direction.
+    let (top, bottom) = (y(from) + 10.0, y(from) + 110.0);
+    c.line([BAR, top], [BAR, bottom], 0.5, "solid");
+    for end in [top, bottom] {
+        c.line([BAR - 2.0, end], [BAR + 2.0, end], 0.5, "solid");
     }
-    c.text([left, y(to) + 7.0], "Only before the final clean:", 9.0, true, "start");
-    c.text([left, y(to) + 11.5], "toner is carbon. The steel rule decides.", 9.0, true, "start");
+    c.text_up([BAR + 3.4, top + 50.0], "must measure 100 mm", 9.0, true);
+    c.text([BAR, y(to) + 7.0], "Only before the final clean:", 9.0, true, "start");
+    c.text([BAR, y(to) + 11.5], "toner is carbon. The steel rule decides.", 9.0, true, "start");
     let listed: Vec<String> = marks.iter().map(|m| format!("{} {:.0} mm", m.letter, m.at)).collect();
     let height = y(to) + 15.0;
     debug_assert!(height <= TILE);
