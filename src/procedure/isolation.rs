@@ -115,7 +115,7 @@ pub(super) fn page(
         .enumerate()
         .map(|(i, run)| RunLine {
             run: format!("{}. {}", i + 1, run.title),
-            document: run.band.clone(),
+            document: short_name(&run.document).into(),
             steps: match (run.steps.first(), run.steps.last()) {
                 (Some(a), Some(b)) if a.number != b.number => format!("{} to {}", a.number, b.number),
                 (Some(a), _) => a.number.clone(),
@@ -130,4 +130,14 @@ pub(super) fn page(
         order,
         notes: lines(all, words, &paper.notes)?,
     })
+}
+
+/// The document in force, in a word.
+fn short_name(kind: &str) -> &str {
+    match kind {
+        "permit" => "permit",
+        "test" => "test document",
+        "none" => "none",
+        other => other,
+    }
 }

@@ -133,7 +133,7 @@ const NOT_HERE: &[(&str, &[&str])] = &[
             "cable.screen.mean_diameter",
         ],
     ),
-    ("outdoor ends", &["enclosure.arcing_distance", "site.pollution_class"]),
+    ("outdoor ends", &["enclosure.arcing_distance", "site.pollution_class", "site.wind_most"]),
     ("cable in service, which has no method yet", &["site.cables_in_trench", "work.identification"]),
     ("demonstration data", &["job.invented", "cable.invented"]),
     ("written after the first check", &["acceptances"]),
