@@ -1,8 +1,8 @@
 //! How one copy of a pack stands: draft or issued, its checksum and its code.
 
-use crate::procedure::Pack;
+use crate::procedure::{Pack, label_code};
 use qrcode::{Color, EcLevel, QrCode};
-use serde_json::json;
+use serde_json::{Map, Value, json};
 
 /// What is printed beside the pack and is no part of its checksum.
 pub struct Copy {
@@ -10,6 +10,7 @@ pub struct Copy {
     open: usize,
     checksum: String,
     qr: Vec<String>,
+    labels: Map<String, Value>,
 }
 
 impl Copy {
@@ -18,7 +19,14 @@ impl Copy {
     pub fn new(pack: &Pack, checksum: &str, issued: bool, open: usize) -> Copy {
         // Version, job, revision, end, checksum, apart by blanks.
         let code = format!("CUTBACK1 {} {} {} {checksum}", pack.job.number, pack.job.revision, pack.job.end);
-        Copy { issued, open, checksum: checksum.to_string(), qr: modules(&code) }
+        // A draft has no label cards: nothing of it may be photographed as proof.
+        let cards = pack.labels.cards.iter().filter(|_| issued);
+        let labels = cards.map(|card| {
+            let code = label_code(pack, checksum, &card.id);
+            (card.id.clone(), Value::from(modules(&code)))
+        });
+        let labels = labels.collect();
+        Copy { issued, open, checksum: checksum.to_string(), qr: modules(&code), labels }
     }
 
     pub(super) fn json(&self) -> Vec<u8> {
@@ -35,6 +43,7 @@ impl Copy {
             "checksum": self.checksum,
             "short": self.checksum.get(..12).unwrap_or(&self.checksum),
             "qr": self.qr,
+            "labels": self.labels,
         })
         .to_string()
         .into_bytes()

@@ -3,6 +3,7 @@
 
 use super::fault::ProcedureFault;
 use super::method::Built;
+use super::pack::{Run, Step};
 use super::pages::{BackFeed, Briefing, CrewLine, DocumentLine, IsolationPage, IsolationPoint, RunLine};
 use super::papers::LineWords;
 use super::sequence::Procedures;
@@ -108,21 +109,19 @@ pub(super) fn page(
         by: words.plain(&paper.far_end).map_err(fault)?,
     }])
     .collect();
-    let order = built
-        .method
-        .runs
-        .iter()
-        .enumerate()
-        .map(|(i, run)| RunLine {
-            run: format!("{}. {}", i + 1, run.title),
-            document: run.band.clone(),
-            steps: match (run.steps.first(), run.steps.last()) {
-                (Some(a), Some(b)) if a.number != b.number => format!("{} to {}", a.number, b.number),
-                (Some(a), _) => a.number.clone(),
-                _ => String::new(),
-            },
-        })
-        .collect();
+    // Runs under the same document are one line: what matters is the change.
+    let mut order: Vec<RunLine> = Vec::new();
+    let mut group: Option<(usize, usize, &Run)> = None;
+    for (i, run) in built.method.runs.iter().enumerate() {
+        group = match group {
+            Some((first, _, of)) if of.document == run.document => Some((first, i, of)),
+            open => {
+                order.extend(open.map(|(first, last, _)| run_line(&built.method.runs, first, last)));
+                Some((i, i, run))
+            }
+        };
+    }
+    order.extend(group.map(|(first, last, _)| run_line(&built.method.runs, first, last)));
     Ok(IsolationPage {
         points: points(job),
         back_feed: back_feed(job),
@@ -130,4 +129,26 @@ pub(super) fn page(
         order,
         notes: lines(all, words, &paper.notes)?,
     })
+}
+
+/// The document in force, in a word.
+fn short_name(kind: &str) -> &str {
+    match kind {
+        "permit" => "permit",
+        "test" => "test document",
+        "none" => "none",
+        other => other,
+    }
+}
+
+/// One line for the runs from `first` to `last`, with their step numbers.
+fn run_line(runs: &[Run], first: usize, last: usize) -> RunLine {
+    let (a, b) = (&runs[first], &runs[last]);
+    let number = |step: Option<&Step>| step.map_or(String::new(), |s| s.number.clone());
+    let (from, to) = (number(a.steps.first()), number(b.steps.last()));
+    RunLine {
+        run: if first == last { format!("{}", first + 1) } else { format!("{} to {}", first + 1, last + 1) },
+        document: short_name(&a.document).into(),
+        steps: if from == to { from } else { format!("{from} to {to}") },
+    }
 }
