@@ -115,7 +115,7 @@ pub(super) fn hazards(
                     Severity::Caution => "caution",
                 }
                 .into(),
-                fact,
+                fact: fact.trim_end_matches('.').to_string(),
                 caution: plain(&hazard.caution)?,
                 actions: hazard.actions.iter().map(|a| plain(a)).collect::<Result<_, _>>()?,
                 controls: controls.join(", "),
