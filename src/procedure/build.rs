@@ -36,6 +36,7 @@ pub fn build(request: &PackRequest) -> Result<Option<Pack>, ProcedureFault> {
     let photos = cut_out::photos(procedures, &built);
     let text = |name: &str| sheet.text(name).to_string();
     let judged = judgement.judged.len();
+    let release = closing::release(procedures, job, &words, &built)?;
     Ok(Some(Pack {
         format: FORMAT.into(),
         tool: format!("cutback {}", env!("CARGO_PKG_VERSION")),
@@ -67,12 +68,12 @@ pub fn build(request: &PackRequest) -> Result<Option<Pack>, ProcedureFault> {
                 .collect(),
         },
         findings: front::findings(judgement),
-        summary: front::summary(sheet, &built, &sequence.stop_conditions),
+        summary: front::summary(sheet, &release.stops, &sequence.stop_conditions),
         briefing: isolation::briefing(procedures, job, &words)?,
         isolation: isolation::page(procedures, job, sheet, &words, &built)?,
         hazards: hazards::hazards(procedures, job, sheet, &words, &built)?,
         drawings: draw::drawings(sheet),
-        release: closing::release(procedures, job, &words, &built)?,
+        release,
         tests: closing::tests(procedures, job, &words)?,
         deviations: closing::deviations(procedures),
         completion: closing::completion(procedures, sheet, &words, &built, photos.total)?,

@@ -1,9 +1,9 @@
 //! Front sheet and summary.
 
-use super::method::Built;
 use super::pack::{
     Accepted, Authority, ControlLine, Front, KeyFigure, NamedText, PackFinding, Person, Summary,
 };
+use super::pages::ReleaseStop;
 use super::{window, words};
 use crate::facts::Sheet;
 use crate::finding::{Finding, Judgement, State};
@@ -123,7 +123,7 @@ pub(super) fn findings(judgement: &Judgement) -> Vec<PackFinding> {
 }
 
 /// The six figures a supervisor works from, and where they are measured from.
-pub(super) fn summary(sheet: &Sheet, built: &Built, stop_conditions: &[String]) -> Summary {
+pub(super) fn summary(sheet: &Sheet, stops: &[ReleaseStop], stop_conditions: &[String]) -> Summary {
     let range = |low: &str, high: &str| words::range(sheet.text(low), sheet.text(high));
     let least = |name: &str| format!("at least {}", sheet.text(name));
     let rows = [
@@ -162,9 +162,10 @@ pub(super) fn summary(sheet: &Sheet, built: &Built, stop_conditions: &[String]) 
             limits,
         })
         .to_vec();
-    let controls = built
-        .points()
-        .map(|b| ControlLine { short: b.short.clone(), title: b.title.clone(), letter: b.letter.clone() })
+    // The stops, not their points: one line a visit of the releaser.
+    let controls = stops
+        .iter()
+        .map(|s| ControlLine { short: s.number.clone(), title: s.title.clone(), letter: "H".into() })
         .collect();
     Summary {
         key_figures,
