@@ -38,7 +38,7 @@ pub(super) const FACTS: &[Def] = &[
         formula: "length chosen in the layout, else the kit's nominal",
         inputs: &["layout.insulation_exposed", "kit.insulation_exposed.nominal"],
         mark: Mark::Kit,
-        show: Show::Mm(0),
+        show: Show::Chosen,
         meaning: "",
         compute: |x| {
             x.number("layout.insulation_exposed")
@@ -52,7 +52,7 @@ pub(super) const FACTS: &[Def] = &[
         formula: "length chosen in the layout, else 50 mm",
         inputs: &["layout.ring_below_screen_cut"],
         mark: Mark::CommonPractice,
-        show: Show::Mm(0),
+        show: Show::Chosen,
         meaning: "A ring marked on the core's own metallic screen, in sight until the outer tube covers it.",
         compute: |x| Ok(Out::Number(x.maybe("layout.ring_below_screen_cut").unwrap_or(calc::REF_RING_MM))),
     },

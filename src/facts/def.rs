@@ -36,6 +36,8 @@ impl Gap {
 pub enum Show {
     /// A length with this many decimals, to nearest.
     Mm(usize),
+    /// A length as it was chosen: whole where it is whole, else one decimal.
+    Chosen,
     /// A length that is needed: rounds up to whole mm.
     MmUp,
     /// A length between two stations: whole mm, from the chain rounded once.
@@ -214,6 +216,11 @@ impl Def {
     fn quantity(&self, n: f64) -> (Value, String) {
         match self.show {
             Show::Mm(decimals) => {
+                let q = Quantity::mm(n, decimals);
+                (Value::Quantity(q), q.to_string())
+            }
+            Show::Chosen => {
+                let decimals = if (n - n.round()).abs() < 1e-6 { 0 } else { 1 };
                 let q = Quantity::mm(n, decimals);
                 (Value::Quantity(q), q.to_string())
             }

@@ -38,7 +38,7 @@ const fn tolerance(
     inputs: &'static [&'static str],
     compute: fn(&Inputs) -> Result<Out, Gap>,
 ) -> Def {
-    Def { name, title, formula, inputs, mark: Mark::CommonPractice, show: Show::Mm(0), meaning: "", compute }
+    Def { name, title, formula, inputs, mark: Mark::CommonPractice, show: Show::Chosen, meaning: "", compute }
 }
 
 const fn row(

@@ -240,3 +240,41 @@ fn tube_lengths_of_common_practice() {
     assert!(finding.grade == cutback::finding::Grade::Asks, "150 mm is accepted only by the sheet");
     assert!(finding.message.contains("suits 11 kV"), "{}", finding.message);
 }
+
+/// With figures that are not whole, what is printed still adds up: one rounding
+/// of the whole chain, not one a figure.
+#[test]
+fn the_printed_chain_closes_with_broken_figures() {
+    let root = crate::support::root();
+    let lug = std::fs::read_to_string(root.join("jobs/library/lugs/ZL-AL185-12B.yaml"))
+        .expect("the lug")
+        .replace("barrel_depth: 70 mm", "barrel_depth: 70.4 mm")
+        .replace("mouth_to_hole: 105 mm", "mouth_to_hole: 105.3 mm")
+        .replace("growth: 5 mm", "growth: 5.4 mm");
+    let kit = std::fs::read_to_string(root.join("jobs/library/kits/ZQ24-3I-240.yaml"))
+        .expect("the kit")
+        .replace("  recovered: 200 mm", "  recovered: 200.7 mm")
+        .replace("over_semicon: 20 mm", "over_semicon: 20.4 mm")
+        .replace("semicon_left: 40 mm", "semicon_left: 40.4 mm");
+    let library = crate::support::library()
+        .with(cutback::job::schema::Shelf::Lugs, "ZL-AL185-12B", lug)
+        .with(cutback::job::schema::Shelf::Kits, "ZQ24-3I-240", kit);
+    let text = crate::support::job_text("D-2201-P4")
+        .replace("insulation_exposed: 270 mm", "insulation_exposed: 269.6 mm");
+    let judged =
+        cutback::cli::judge_text("job.yaml", text, &library, &crate::support::BOOK, &crate::support::PRESS);
+    let (_, sheet, _) = judged.judged.as_ref().expect("judged");
+    let mm = |name: &str| -> i64 {
+        let text = sheet.text(name);
+        text.trim_end_matches(" mm").parse().unwrap_or_else(|_| panic!("{name} prints {text}"))
+    };
+    assert_eq!(mm("sct_upper_from_stud"), mm("lug_insulation_end_to_stud") + mm("clear_surface"));
+    assert_eq!(mm("semicon_edge_from_stud"), mm("sct_upper_from_stud") + mm("sct_over_insulation"));
+    assert_eq!(mm("lug_insulation_end_to_stud"), mm("lug_end_offset") + mm("conductor_bare"));
+    assert_eq!(mm("ring_from_stud"), mm("semicon_edge_from_stud") + mm("edge_above_ring"));
+    assert_eq!(mm("ring_from_stud"), mm("lug_end_offset") + mm("ring_from_end"));
+    assert_eq!(mm("ring_from_stud"), mm("sct_lower_from_stud") + mm("sct_lower_above_ring"));
+    assert_eq!(mm("ring_from_stud"), mm("sct_upper_from_stud") + mm("sct_upper_above_ring"));
+    assert_eq!(mm("ring_from_end"), mm("semicon_edge_from_end") + mm("edge_above_ring"));
+    assert_eq!(sheet.text("insulation_exposed"), "269.6 mm", "a chosen figure prints as chosen");
+}

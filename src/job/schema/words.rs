@@ -81,7 +81,12 @@ impl Key {
             Kind::YesNo => "yes".into(),
             Kind::Choice(words) => words.first().copied().unwrap_or("").into(),
             Kind::Date => "2031-05-12".into(),
-            Kind::Name => "D-2201".into(),
+            Kind::Name => match self.name {
+                "revision" => "P1",
+                "end" => "TX2-HV",
+                _ => "D-2201",
+            }
+            .into(),
             _ => "…".into(),
         }
     }
