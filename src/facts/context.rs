@@ -286,3 +286,17 @@ impl Inputs<'_> {
         })
     }
 }
+
+/// Everything that shapes the layout, and what a fact reads besides.
+macro_rules! shaped_by {
+    ($($more:literal),*) => {
+        &[
+            "lug.barrel_depth", "lug.growth", "lug.mouth_to_hole", "insulation_exposed", "kit.semicon_left",
+            "kit.sct.recovered", "kit.sct.over_semicon", "ring_below_screen_cut", "enclosure.gland_to_stud",
+            "enclosure.stud_pitch", "cable.dia_over_metal_screen", "cable.dia_over_insulation", "dia_outer_at_edge", "kit.outer_tube.wall",
+            "kit.below_body", "layout.crutch", "layout.leaving", "layout.trefoil_turn", "layout.crutch_height",
+            "layout.entry_pitch", "layout.entry_height", "layout.crutch_below_plate", "layout.core_to_stud" $(, $more)*
+        ]
+    };
+}
+pub(super) use shaped_by;

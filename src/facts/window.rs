@@ -2,29 +2,18 @@
 //! time, before the plan has to be judged anew. By geometry, and narrowed by
 //! the clearance of bare metal.
 
+use super::context::shaped_by;
 use super::def::{Def, Gap, Inputs, Out, Show, refused};
 use crate::calc::{SiteWindow, SiteWindowInput, Verdict, site_window};
 use crate::job::schema::Mark;
 
 const MEANING: &str = "Each figure alone, the others as planned, with no verdict worse than in the plan; two off at once are not covered. What was accepted stays an acceptance though its figure moves.";
 
-macro_rules! shaped_by {
-    ($($more:literal),*) => {
-        &[
-            "lug.barrel_depth", "lug.growth", "lug.mouth_to_hole", "insulation_exposed", "kit.semicon_left",
-            "kit.sct.recovered", "kit.sct.over_semicon", "ring_below_screen_cut", "enclosure.gland_to_stud",
-            "enclosure.stud_pitch", "cable.dia_over_metal_screen", "cable.dia_over_insulation",
-            "dia_outer_at_edge", "kit.outer_tube.wall", "kit.below_body", "layout.crutch", "layout.leaving",
-            "layout.trefoil_turn", "layout.crutch_height", "layout.entry_pitch", "layout.entry_height",
-            "layout.crutch_below_plate", "layout.core_to_stud", "gap_verdict", "height_verdict", "bend_verdict"
-            $(, $more)*
-        ]
-    };
-}
-
-const SHAPE: &[&str] = shaped_by!();
-const PITCH: &[&str] = shaped_by!("lug.palm_width", "live_gap_phase_needed");
-const SIDE: &[&str] = shaped_by!("lug.palm_width", "live_gap_earth_needed");
+const SHAPE: &[&str] = shaped_by!("gap_verdict", "height_verdict", "bend_verdict");
+const PITCH: &[&str] =
+    shaped_by!("gap_verdict", "height_verdict", "bend_verdict", "lug.palm_width", "live_gap_phase_needed");
+const SIDE: &[&str] =
+    shaped_by!("gap_verdict", "height_verdict", "bend_verdict", "lug.palm_width", "live_gap_earth_needed");
 
 fn window<'a>(x: &'a Inputs) -> Result<&'a SiteWindow, Gap> {
     // A plan that a rule can't judge has no window.

@@ -87,7 +87,8 @@ pub(super) fn labels(all: &Procedures, sheet: &Sheet, built: &Built, photos: &Ph
                 phase: phase.into(),
                 frame: frames.join(", "),
                 point: points.join(", "),
-                text: format!("{job} · {end} · {} · {phase} · photograph {}", words.stage, frames.join(", ")),
+                // Stage, phase and photographs stand on the card in large type.
+                text: format!("{job} · {end}"),
             });
         };
         if rows.iter().any(|r| r.phases) {
