@@ -68,7 +68,7 @@ pub fn build(request: &PackRequest) -> Result<Option<Pack>, ProcedureFault> {
                 .collect(),
         },
         findings: front::findings(judgement),
-        summary: front::summary(sheet, &release.stops, &sequence.stop_conditions),
+        summary: front::summary(procedures, sheet, &words, &release.stops)?,
         briefing: isolation::briefing(procedures, job, &words)?,
         isolation: isolation::page(procedures, job, sheet, &words, &built)?,
         hazards: hazards::hazards(procedures, job, sheet, &words, &built)?,

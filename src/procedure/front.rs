@@ -1,13 +1,18 @@
 //! Front sheet and summary.
 
+use super::fault::ProcedureFault;
 use super::pack::{
     Accepted, Authority, ControlLine, Front, KeyFigure, NamedText, PackFinding, Person, Summary,
 };
 use super::pages::ReleaseStop;
-use super::{window, words};
+use super::sequence::Procedures;
+use super::words::Words;
+use super::{isolation, window};
 use crate::facts::Sheet;
 use crate::finding::{Finding, Judgement, State};
 use crate::job::Job;
+
+const PAPERS: &str = "templates/procedures/papers.yaml";
 
 pub(super) fn front(job: &Job, sheet: &Sheet, judgement: &Judgement) -> Front {
     let kit = format!(
@@ -122,57 +127,37 @@ pub(super) fn findings(judgement: &Judgement) -> Vec<PackFinding> {
     out
 }
 
-/// The six figures a supervisor works from, and where they are measured from.
-pub(super) fn summary(sheet: &Sheet, stops: &[ReleaseStop], stop_conditions: &[String]) -> Summary {
-    let range = |low: &str, high: &str| words::range(sheet.text(low), sheet.text(high));
-    let least = |name: &str| format!("at least {}", sheet.text(name));
-    let rows = [
-        (
-            "Semicon edge B",
-            "from ring R, upward",
-            "edge_above_ring",
-            range("edge_above_ring_low", "edge_above_ring_high"),
-        ),
-        (
-            "Tube, lower end L (lower step)",
-            "from ring R, upward",
-            "sct_lower_above_ring",
-            range("sct_lower_above_ring_low", "sct_lower_above_ring_high"),
-        ),
-        (
-            "Tube, upper end U (upper step)",
-            "from ring R, upward",
-            "sct_upper_above_ring",
-            range("sct_upper_above_ring_low", "sct_upper_above_ring_high"),
-        ),
-        ("Cover on the insulation", "edge B to upper end U", "sct_over_insulation", least("cover_least")),
-        (
-            "Least gap between phases",
-            "live length A to L, as they lie",
-            "phase_gap",
-            least("kit.phase_gap_least"),
-        ),
-        ("Palm bolt torque", "each palm", "torque.value", format!("set to {}", sheet.text("torque.value"))),
-    ];
-    let key_figures = rows
-        .map(|(name, datum, fact, limits)| KeyFigure {
-            name: name.into(),
-            datum: datum.into(),
-            text: sheet.text(fact).into(),
-            limits,
-        })
-        .to_vec();
+/// The figures a supervisor works from, and where they are measured from.
+pub(super) fn summary(
+    all: &Procedures,
+    sheet: &Sheet,
+    words: &Words,
+    stops: &[ReleaseStop],
+) -> Result<Summary, ProcedureFault> {
+    let paper = &all.papers.summary;
+    let fault = |message: String| all.fault(PAPERS, "/summary", message);
+    let mut key_figures = Vec::new();
+    for figure in &paper.key_figures {
+        if words.applies(figure.when.as_deref()).map_err(fault)? {
+            key_figures.push(KeyFigure {
+                name: figure.name.clone(),
+                datum: figure.datum.clone(),
+                text: words.plain(&figure.text).map_err(fault)?,
+                limits: words.plain(&figure.limits).map_err(fault)?,
+            });
+        }
+    }
     // The stops, not their points: one line a visit of the releaser.
     let controls = stops
         .iter()
         .map(|s| ControlLine { short: s.number.clone(), title: s.title.clone(), letter: "H".into() })
         .collect();
-    Summary {
+    Ok(Summary {
         key_figures,
         controls,
         window: window::window(sheet),
         window_note: window::NOTE.into(),
-        stop_conditions: stop_conditions.to_vec(),
+        stop_conditions: isolation::lines(all, words, &paper.stop_conditions)?,
         drawing: "box-small".into(),
-    }
+    })
 }

@@ -3,7 +3,7 @@
 
 use super::fault::ProcedureFault;
 use super::pack::{Banner, Frame, Measure, Method, Run, Step, StopBanner, StopPoint};
-use super::sequence::{Control, Procedures, Sequence, StopWords};
+use super::sequence::{Control, Procedures, Sequence, StopText, StopWords};
 use super::words::Words;
 
 /// The method, and the stops with the points each one counts, in order.
@@ -90,14 +90,16 @@ pub(super) fn method(all: &Procedures, sequence: &Sequence, words: &Words) -> Re
         });
     }
     let mut built = Built { method: Method { runs }, stops: Vec::new() };
-    for stop in all.stops.get(&sequence.work_type).into_iter().flatten() {
-        place(&mut built, stop);
+    for stop in &sequence.stops {
+        if let Some(text) = all.stops.get(&stop.stop) {
+            place(&mut built, stop, text);
+        }
     }
     Ok(built)
 }
 
 /// Numbers a stop, tells its points, and puts it behind the last step it holds.
-fn place(built: &mut Built, stop: &StopWords) {
+fn place(built: &mut Built, stop: &StopWords, text: &StopText) {
     let number = (built.stops.len() + 1).to_string();
     let steps: Vec<&mut Step> = built.method.runs.iter_mut().flat_map(|r| &mut r.steps).collect();
     let mine = |step: &Step| step.control.as_ref().is_some_and(|b| stop.points.contains(&b.id));
@@ -130,22 +132,22 @@ fn place(built: &mut Built, stop: &StopWords) {
     }
     let banner = StopBanner {
         number: number.clone(),
-        title: stop.title.clone(),
+        title: text.title.clone(),
         run: run.clone(),
         points: points
             .iter()
             .filter(|(i, _)| *i <= end)
             .map(|(i, banner)| StopPoint { banner: banner.clone(), here: *i == end })
             .collect(),
-        releases: stop.who.clone(),
-        when: stop.when_text.clone(),
+        releases: text.who.clone(),
+        when: text.when_text.clone(),
     };
     if let Some(step) = built.method.runs.iter_mut().flat_map(|r| &mut r.steps).nth(end) {
         step.stop = Some(banner);
     }
     built.stops.push(BuiltStop {
         number,
-        title: stop.title.clone(),
+        title: text.title.clone(),
         run,
         points: points.into_iter().map(|(_, b)| b).collect(),
     });

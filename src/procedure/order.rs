@@ -7,7 +7,6 @@ use super::fault::ProcedureFault;
 use super::sequence::{CableState, Connection, Procedures, Sequence, StepWords, Subject};
 use std::collections::BTreeMap;
 
-const STOPS: &str = "templates/procedures/stops.yaml";
 /// More visits than this and the releaser stops coming.
 const MOST_STOPS: usize = 8;
 
@@ -65,8 +64,8 @@ impl<'a> Walk<'a> {
     }
 
     fn fault(&self, run: usize, step: usize, message: String) -> ProcedureFault {
-        let file = format!("templates/procedures/{}.yaml", self.sequence.work_type);
-        self.all.fault(&file, &format!("/runs/{run}/steps/{step}"), message)
+        let (file, pointer) = &self.sequence.runs[run].at;
+        self.all.fault(file, &format!("{pointer}/steps/{step}"), message)
     }
 
     fn fault_at(&self, place: &Place, message: String) -> ProcedureFault {
@@ -172,48 +171,22 @@ impl<'a> Walk<'a> {
         Ok(())
     }
 
-    /// Nothing is covered before its control.
+    /// Nothing is hidden before its control has seen it, and something hides it
+    /// afterwards: a hold that nothing waits for holds nothing.
     fn controls(&self) -> Result<(), ProcedureFault> {
         for control in &self.all.controls {
-            let behind: Vec<usize> =
-                control.after.iter().filter_map(|id| self.at.get(id.as_str()).copied()).collect();
-            let Some(after) = behind.iter().max().copied() else { continue };
-            for i in behind {
-                let place = &self.places[i];
-                if place.step.control.as_deref() != Some(control.id.as_str()) {
-                    let message = format!("{} does not name its control `{}`", place.step.id, control.id);
-                    return Err(self.fault_at(place, message));
-                }
+            let names = |p: &&Place| p.step.control.as_deref() == Some(control.id.as_str());
+            let Some(after) = self.places.iter().rposition(|p| names(&p)) else { continue };
+            let hides = |p: &Place| p.step.covers.contains(&control.id);
+            if let Some(place) = self.places[..after].iter().find(|p| hides(p) && !names(p)) {
+                let message =
+                    format!("{} covers what the control `{}` still has to see", place.step.id, control.id);
+                return Err(self.fault_at(place, message));
             }
-            if let Some(before) = &control.before {
-                let hidden = self.at.get(before.as_str());
-                if hidden.is_none_or(|hidden| *hidden <= after) {
-                    return Err(self.fault_at(
-                        &self.places[after],
-                        format!("`{}` must come before {before}, which hides what it judges", control.id),
-                    ));
-                }
-            }
-            for place in &self.places[..after] {
-                if place.step.covers.contains(&control.id) && !control.after.contains(&place.step.id) {
-                    return Err(self.fault_at(
-                        place,
-                        format!(
-                            "{} covers what the control `{}` still has to see",
-                            place.step.id, control.id
-                        ),
-                    ));
-                }
-            }
-        }
-        for place in &self.places {
-            if let Some(id) = &place.step.control
-                && self.all.control(id).is_some_and(|c| !c.after.contains(&place.step.id))
-            {
-                return Err(self.fault_at(
-                    place,
-                    format!("{} names the control `{id}`, which stands elsewhere", place.step.id),
-                ));
+            if control.may_hold() && !self.places[after + 1..].iter().any(hides) {
+                let message =
+                    format!("no step behind {} waits for `{}`", self.places[after].step.id, control.id);
+                return Err(self.fault_at(&self.places[after], message));
             }
         }
         Ok(())
@@ -222,10 +195,9 @@ impl<'a> Walk<'a> {
     /// At most eight stops, every point in one of them, in the order of the steps.
     fn stops(&self) -> Result<(), ProcedureFault> {
         let kind = self.sequence.work_type.as_str();
-        let Some(stops) = self.all.stops.get(kind) else {
-            return Err(self.all.fault(STOPS, "", format!("there are no stops for `{kind}`")));
-        };
-        let fault = |stop: usize, message: String| self.all.fault(STOPS, &format!("/{kind}/{stop}"), message);
+        let stops = &self.sequence.stops;
+        let file = format!("templates/procedures/{kind}.yaml");
+        let fault = |stop: usize, message: String| self.all.fault(&file, &format!("/stops/{stop}"), message);
         if stops.len() > MOST_STOPS {
             return Err(fault(MOST_STOPS, format!("{} stops; {MOST_STOPS} at most", stops.len())));
         }
@@ -240,6 +212,9 @@ impl<'a> Walk<'a> {
         let mut seen: BTreeMap<&str, usize> = BTreeMap::new();
         let mut last_end = None;
         for (s, stop) in stops.iter().enumerate() {
+            if !self.all.stops.contains_key(&stop.stop) {
+                return Err(fault(s, format!("there are no words for the stop `{}`", stop.stop)));
+            }
             let mut holds: Vec<usize> = Vec::new();
             for point in &stop.points {
                 let Some((at, may_hold)) = stands.get(point.as_str()) else {

@@ -5,6 +5,7 @@ use serde::Deserialize;
 #[derive(Clone, Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct PaperWords {
+    pub summary: SummaryWords,
     pub briefing: BriefingWords,
     pub isolation: IsolationWords,
     pub release: Notes,
@@ -14,6 +15,14 @@ pub struct PaperWords {
     pub pocket: PocketWords,
     pub clock: ClockWords,
     pub cards: Vec<CardWords>,
+}
+
+/// What a supervisor works from, and what stops everybody.
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SummaryWords {
+    pub key_figures: Vec<PocketFigureWords>,
+    pub stop_conditions: Vec<LineWords>,
 }
 
 /// A line that prints where its condition holds.
@@ -159,7 +168,12 @@ pub struct CardWords {
 impl PaperWords {
     fn lines(&self) -> impl Iterator<Item = &LineWords> {
         let notes = [&self.isolation.notes, &self.release.notes, &self.tests.notes];
-        self.briefing.topics.iter().chain(notes.into_iter().flatten())
+        let conditions = &self.summary.stop_conditions;
+        conditions.iter().chain(&self.briefing.topics).chain(notes.into_iter().flatten())
+    }
+
+    fn figures(&self) -> impl Iterator<Item = &PocketFigureWords> {
+        self.summary.key_figures.iter().chain(&self.pocket.figures)
     }
 
     /// Every sentence with names of facts in it.
@@ -169,7 +183,7 @@ impl PaperWords {
         out.extend(self.tests.rows.iter().flat_map(|r| [r.name.as_str(), &r.limits, &r.note]));
         out.extend(self.completion.phases.iter().map(|p| p.limits.as_str()));
         out.extend(self.completion.lines.iter().flat_map(|l| [l.name.as_str(), &l.limits]));
-        out.extend(self.pocket.figures.iter().flat_map(|f| [f.text.as_str(), &f.limits]));
+        out.extend(self.figures().flat_map(|f| [f.text.as_str(), &f.limits]));
         out.extend(self.pocket.extra.iter().map(|e| e.text.as_str()));
         out
     }
@@ -177,8 +191,8 @@ impl PaperWords {
     pub fn conditions(&self) -> Vec<&str> {
         let lines = self.lines().filter_map(|l| l.when.as_deref());
         let completion = self.completion.lines.iter().filter_map(|l| l.when.as_deref());
-        let pocket = self.pocket.figures.iter().filter_map(|f| f.when.as_deref());
-        lines.chain(completion).chain(pocket).collect()
+        let figures = self.figures().filter_map(|f| f.when.as_deref());
+        lines.chain(completion).chain(figures).collect()
     }
 
     pub fn controls(&self) -> impl Iterator<Item = &str> {

@@ -1,5 +1,5 @@
-//! Procedure files: sequences, steps, controls, stops, documents, papers, hazards.
-//! Their order is proved in `order`, their names in `names`.
+//! Procedure files: sequences, runs they share, steps, controls, stops, documents,
+//! papers, hazards. Their order is proved in `order`, their names in `names`.
 
 use super::fault::ProcedureFault;
 use super::hazards::HazardWords;
@@ -22,22 +22,34 @@ pub struct Sequence {
     /// Whether any part of the cable has been in service.
     pub cable: CableState,
     pub runs: Vec<SequenceRun>,
-    pub stop_conditions: Vec<String>,
+    pub stops: Vec<StopWords>,
 }
 
+/// What the cable of a kind of work may be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum CableState {
     New,
+    /// New or in service: the steps identify it wherever it is touched.
     Existing,
 }
 
+/// A stretch of steps under one document, or the name of runs that several
+/// kinds of work share.
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct SequenceRun {
+    #[serde(default, rename = "use")]
+    pub shared: Option<String>,
+    #[serde(default)]
     pub document: String,
+    #[serde(default)]
     pub title: String,
+    #[serde(default)]
     pub steps: Vec<String>,
+    /// File and pointer, for the line of a fault.
+    #[serde(skip)]
+    pub at: (String, String),
 }
 
 #[derive(Clone, Debug, Deserialize)]
@@ -116,10 +128,6 @@ pub struct Control {
     #[serde(default)]
     pub key: bool,
     pub title: String,
-    /// The step it stands behind; variants of one step stand together.
-    pub after: Vec<String>,
-    #[serde(default)]
-    pub before: Option<String>,
     pub prevents: String,
     pub measures: Vec<ControlMeasure>,
     #[serde(default)]
@@ -162,16 +170,14 @@ pub struct ControlFrame {
     pub phases: bool,
 }
 
-/// One visit of the releaser.
+/// One visit of the releaser: its words by name, and what it releases here.
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct StopWords {
-    pub title: String,
+    pub stop: String,
     pub points: Vec<String>,
     #[serde(default)]
     pub run: Option<AttendedRun>,
-    pub who: String,
-    pub when_text: String,
 }
 
 #[derive(Clone, Debug, Deserialize)]
@@ -181,6 +187,15 @@ pub struct AttendedRun {
     pub to: String,
 }
 
+/// The words of a stop, shared by every kind of work that has it.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct StopText {
+    pub title: String,
+    pub who: String,
+    pub when_text: String,
+}
+
 /// All wording of the method and of the sheets round it.
 #[derive(Clone, Debug, Default)]
 pub struct Procedures {
@@ -188,8 +203,9 @@ pub struct Procedures {
     pub documents: BTreeMap<String, Document>,
     pub steps: BTreeMap<String, StepWords>,
     pub controls: Vec<Control>,
-    /// Stops of each kind of work.
-    pub stops: BTreeMap<String, Vec<StopWords>>,
+    pub stops: BTreeMap<String, StopText>,
+    /// Runs that several kinds of work share, by name.
+    shared: BTreeMap<String, Vec<SequenceRun>>,
     pub papers: PaperWords,
     pub hazards: Vec<HazardWords>,
     /// The files by name, for the line of a fault.
@@ -225,6 +241,7 @@ impl Procedures {
             all.take(&file, &source)?;
             all.sources.insert(file, source);
         }
+        all.expand()?;
         names::check(&all)?;
         order::check(&all)?;
         Ok(all)
@@ -250,12 +267,44 @@ impl Procedures {
             self.documents = parse(source, file)?;
         } else if file.ends_with("/stops.yaml") {
             self.stops = parse(source, file)?;
+        } else if file.ends_with("/runs.yaml") {
+            self.shared = parse(source, file)?;
+            for (name, runs) in &mut self.shared {
+                for (i, run) in runs.iter_mut().enumerate() {
+                    run.at = (file.to_string(), format!("/{name}/{i}"));
+                }
+            }
         } else if file.ends_with("/papers.yaml") {
             self.papers = parse(source, file)?;
         } else {
-            let sequence: Sequence = parse(source, file)?;
+            let mut sequence: Sequence = parse(source, file)?;
+            for (i, run) in sequence.runs.iter_mut().enumerate() {
+                run.at = (file.to_string(), format!("/runs/{i}"));
+            }
             self.sequences.insert(sequence.work_type.clone(), sequence);
         }
+        Ok(())
+    }
+
+    /// Puts the shared runs in where a sequence names them.
+    fn expand(&mut self) -> Result<(), ProcedureFault> {
+        let mut sequences = std::mem::take(&mut self.sequences);
+        for sequence in sequences.values_mut() {
+            let mut runs = Vec::new();
+            for run in std::mem::take(&mut sequence.runs) {
+                let Some(name) = &run.shared else {
+                    runs.push(run);
+                    continue;
+                };
+                let Some(shared) = self.shared.get(name) else {
+                    let (file, pointer) = &run.at;
+                    return Err(self.fault(file, pointer, format!("there are no shared runs `{name}`")));
+                };
+                runs.extend(shared.iter().cloned());
+            }
+            sequence.runs = runs;
+        }
+        self.sequences = sequences;
         Ok(())
     }
 

@@ -288,7 +288,7 @@ fn the_gauge_strip_is_at_full_size() {
 fn stops_are_checked() {
     let fault = |from: &str, to: &str| {
         let files = crate::pack::procedure_files(&|name, text| {
-            if name.ends_with("stops.yaml") {
+            if name.ends_with("term-box-3c-hs.yaml") {
                 assert!(text.contains(from), "{from}");
                 text.replacen(from, to, 1)
             } else {
@@ -305,7 +305,7 @@ fn stops_are_checked() {
         fault("run: {from: HT01, to: HT04}", "run: {from: HT01, to: HT02}").contains("leaves a hold outside")
     );
     let run = fault("    run: {from: Z02, to: Z09}\n", "");
-    assert!(run.contains("need an attended run") && run.contains("stops.yaml line"), "{run}");
+    assert!(run.contains("need an attended run") && run.contains("term-box-3c-hs.yaml line"), "{run}");
     assert!(fault("[tube, outer-sealed]", "[outer-sealed]").contains("without a hold"));
     assert!(fault("[phase-identity, trial-fit]", "[phase-identity, trial-fat]").contains("trial-fat"));
 }
