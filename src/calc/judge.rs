@@ -156,7 +156,7 @@ fn is_short(layout: &Layout, cores: &[Core<'_>; 3], bends: Verdict) -> bool {
 
 /// Whether a short gap leaves nothing to try: crossing cores, studs too close,
 /// or a bound that no dressing beats.
-fn no_dressing_helps(layout: &Layout) -> bool {
+pub(super) fn no_dressing_helps(layout: &Layout) -> bool {
     let limit = layout.limits.phase_gap_min_mm;
     layout.crosses()
         || !reaches(gap_at_studs(layout), limit)

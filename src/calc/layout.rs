@@ -369,6 +369,15 @@ impl Layout {
         largest_step(|place, _| (self.bunch(place), self.gate(place)), self)
     }
 
+    /// Least depth of a crutch below the plate at which the cores bend there no
+    /// tighter than allowed, as they lie; `None` where no crutch lies below the
+    /// plate or the least radius is not given.
+    pub fn bend_depth_mm(&self) -> Option<f64> {
+        self.depth_below()?;
+        let radius = self.bend_limit_axis_mm()?;
+        Some(std::f64::consts::PI * (radius * self.step_outside() / 2.0).sqrt())
+    }
+
     /// Depth of a crutch below the plate, where the job has one.
     pub(super) fn depth_below(&self) -> Option<f64> {
         match self.start.kind {

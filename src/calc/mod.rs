@@ -33,7 +33,9 @@ mod keeps;
 mod layout;
 mod nearest;
 mod number;
+mod passes;
 mod refusal;
+mod remedy;
 mod resistance;
 mod rounding;
 mod route;
@@ -81,7 +83,13 @@ pub use judge::{J14, J15, J19, Judgement, Verdicts, judgement, verdicts};
 pub use layout::{
     Arrangement, BendRef, BoxSize, Diameters, LONGEST_MM, Layout, Limits, Start, StartKind, Stations,
 };
+pub use passes::{EnclosureRule, Measure, passes_at};
 pub use refusal::Refusal;
+pub use remedy::{
+    Binding, CrutchLowerOption, CrutchOutsideOption, EdgeUpOption, ExtensionOption, JudgedFigure, JudgedKind,
+    KitLimits, KitOption, Rejected, Remedy, RemedyInput, RemedyOptions, RemedySearch, Settings, TriedLayout,
+    judged_figures, remedy_search, remedy_search_where,
+};
 pub use resistance::{
     CONDUCTING_ALUMINIUM, CONDUCTING_COPPER, Conducting, ContinuityVerdict, Resistance, ResistanceInput,
     SCREEN_BAND, ScreenContinuity, ScreenContinuityInput, resistance, screen_continuity,

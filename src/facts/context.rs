@@ -14,13 +14,17 @@ pub struct Context {
     rounded: OnceCell<Result<Stations, Gap>>,
     stack: OnceCell<Result<Stack, Gap>>,
     geometry: OnceCell<Result<Geometry, Gap>>,
+    layout: OnceCell<Result<Layout, Gap>>,
+    heights: OnceCell<Result<calc::LeastHeights, Gap>>,
     pub(super) window: OnceCell<Result<calc::SiteWindow, Gap>>,
 }
 
 impl Context {
-    /// The judged layout, where there is one.
-    pub fn into_geometry(self) -> Option<Geometry> {
-        self.geometry.into_inner()?.ok()
+    /// The layout, where the job gives one, and the same judged, where it is
+    /// possible.
+    pub fn into_layout(self) -> (Option<Layout>, Option<Geometry>) {
+        let layout = self.layout.into_inner().and_then(Result::ok);
+        (layout, self.geometry.into_inner().and_then(Result::ok))
     }
 }
 
@@ -195,7 +199,19 @@ impl Inputs<'_> {
         geometry.as_ref().map_err(Clone::clone)
     }
 
-    fn layout(&self) -> Result<Layout, Gap> {
+    /// Least box heights, whether or not the layout as planned is possible.
+    pub fn least_heights(&self) -> Result<calc::LeastHeights, Gap> {
+        let heights = self.context.heights.get_or_init(|| calc::least_heights(&self.layout()?).map_err(gap));
+        heights.as_ref().copied().map_err(Clone::clone)
+    }
+
+    /// The layout as planned, possible or not.
+    pub(super) fn layout(&self) -> Result<Layout, Gap> {
+        let layout = self.context.layout.get_or_init(|| self.read_layout());
+        layout.as_ref().copied().map_err(Clone::clone)
+    }
+
+    fn read_layout(&self) -> Result<Layout, Gap> {
         let [height, pitch, core, screen] = self.numbers([
             "enclosure.gland_to_stud",
             "enclosure.stud_pitch",

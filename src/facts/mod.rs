@@ -14,6 +14,7 @@ mod geometry;
 mod limits;
 mod papers;
 mod parts;
+mod passes;
 mod picture;
 mod sheet;
 mod stress;
@@ -27,7 +28,7 @@ pub use sheet::{Fact, Sheet};
 
 use crate::job::Job;
 use crate::job::schema::{Kind, Mark};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A range is a fact, and so is each of its ends.
 const RANGE_ENDS: [(&str, &str); 2] = [("_low", "least"), ("_high", "most")];
@@ -40,6 +41,7 @@ pub fn computed() -> impl Iterator<Item = &'static Def> {
         chain::FACTS,
         limits::FACTS,
         geometry::FACTS,
+        passes::FACTS,
         clearance::FACTS,
         parts::FACTS,
         papers::FACTS,
@@ -93,12 +95,38 @@ pub fn declared() -> BTreeMap<String, Declared> {
 
 /// Computes every fact of `job`.
 pub fn sheet(job: &Job) -> Sheet {
+    compute(job, |_| true)
+}
+
+/// Computes the facts named and what they rest on, and no other: for searches
+/// that judge many jobs.
+pub fn sheet_of(job: &Job, named: &BTreeSet<String>) -> Sheet {
+    let needed = with_inputs(named.iter().cloned());
+    compute(job, |name| needed.contains(name))
+}
+
+fn compute(job: &Job, wanted: impl Fn(&str) -> bool) -> Sheet {
     let mut sheet = Sheet::given(job);
     let context = context::Context::default();
-    for def in computed() {
+    for def in computed().filter(|def| wanted(def.name)) {
         let fact = def.work_out(&sheet, &context);
         sheet.insert(fact);
     }
-    sheet.geometry = context.into_geometry().map(std::sync::Arc::new);
+    let (layout, geometry) = context.into_layout();
+    sheet.layout = layout;
+    sheet.geometry = geometry.map(std::sync::Arc::new);
     sheet
+}
+
+/// The facts named and every fact they rest on, given ones included.
+pub fn with_inputs(named: impl IntoIterator<Item = String>) -> BTreeSet<String> {
+    let mut all: BTreeSet<String> = named.into_iter().collect();
+    let defs: Vec<&Def> = computed().collect();
+    // Inputs stand before what rests on them, so one way back finds them all.
+    for def in defs.into_iter().rev() {
+        if all.contains(def.name) {
+            all.extend(def.inputs.iter().map(ToString::to_string));
+        }
+    }
+    all
 }

@@ -2,6 +2,7 @@
 
 use super::context::Geometry;
 use super::def::{Def, Gap};
+use crate::calc::Layout;
 use crate::job::schema::{Kind, Mark};
 use crate::job::{Job, Value, leaf_keys};
 use crate::units::{Rounding, decimals_that_differ, fixed};
@@ -36,6 +37,8 @@ pub struct Sheet {
     order: Vec<String>,
     /// Entries of the lists, each by its keys.
     lists: BTreeMap<String, Vec<BTreeMap<String, Value>>>,
+    /// The layout as planned, possible or not.
+    pub(super) layout: Option<Layout>,
     /// The judged layout, for the drawings.
     pub(super) geometry: Option<Arc<Geometry>>,
 }
@@ -101,6 +104,12 @@ impl Sheet {
     /// The printed text; "not answered" where there is none.
     pub fn text(&self, name: &str) -> &str {
         self.facts.get(name).map_or("not answered", |f| f.text.as_str())
+    }
+
+    /// The layout as planned, possible or not; nothing where the job or its kit
+    /// leaves it open.
+    pub fn layout(&self) -> Option<&Layout> {
+        self.layout.as_ref()
     }
 
     pub fn number(&self, name: &str) -> Option<f64> {

@@ -50,6 +50,15 @@ pub struct Figure {
     pub text: String,
 }
 
+/// A setting of one measure, the rest as planned, at which a finding would be
+/// gone: the fact, its text, and the words for people.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct WouldPass {
+    pub name: String,
+    pub text: String,
+    pub words: String,
+}
+
 /// Which part of a place is meant.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Part {
@@ -97,6 +106,8 @@ pub struct Finding {
     /// Actual less limit, with unit, where there is one.
     pub margin: Option<String>,
     pub remedy: String,
+    /// Where the check would pass, one measure at a time.
+    pub would_pass: Vec<WouldPass>,
     pub basis: String,
     /// The first place is the primary one.
     pub places: Vec<Place>,
@@ -124,6 +135,7 @@ impl Finding {
             figures: Vec::new(),
             margin: None,
             remedy: remedy.into(),
+            would_pass: Vec::new(),
             basis: String::new(),
             places: vec![place],
             notes: Vec::new(),

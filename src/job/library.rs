@@ -44,6 +44,15 @@ impl Library {
         self
     }
 
+    /// Codes of the items on a shelf, sorted.
+    pub fn codes(&self, shelf: Shelf) -> Vec<String> {
+        let mut codes = self.root.as_ref().map_or_else(Vec::new, |root| names(&root.join(shelf.folder())));
+        codes.extend(self.over.keys().filter(|(s, _)| *s == shelf).map(|(_, code)| code.clone()));
+        codes.sort();
+        codes.dedup();
+        codes
+    }
+
     /// The item's text.
     ///
     /// # Errors

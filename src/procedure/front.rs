@@ -109,6 +109,7 @@ pub(super) fn findings(judgement: &Judgement) -> Vec<PackFinding> {
             figures: figures(f),
             margin: f.margin.clone(),
             remedy: f.remedy.clone(),
+            would_pass: f.would_pass.iter().map(|w| w.words.clone()).collect(),
             basis: f.basis.clone(),
         })
         .collect();
@@ -122,6 +123,7 @@ pub(super) fn findings(judgement: &Judgement) -> Vec<PackFinding> {
         figures: Vec::new(),
         margin: None,
         remedy: "Answer what is missing in the job file or the library item.".into(),
+        would_pass: Vec::new(),
         basis: String::new(),
     }));
     out

@@ -126,6 +126,8 @@ pub struct PackFinding {
     pub figures: Vec<NamedText>,
     pub margin: Option<String>,
     pub remedy: String,
+    /// Where the check would pass, one measure at a time.
+    pub would_pass: Vec<String>,
     pub basis: String,
 }
 

@@ -37,6 +37,7 @@ fn finding(report: &JobReport, f: &Finding) -> Value {
         "figures": f.figures,
         "margin": f.margin,
         "remedy": f.remedy,
+        "would_pass": f.would_pass,
         "basis": f.basis,
         "notes": f.notes,
         "places": f.places.iter().map(|p| place(report, p)).collect::<Vec<_>>(),

@@ -103,6 +103,13 @@ fn diagnostic(report: &JobReport, f: &Finding) -> Diagnostic<usize> {
     if !f.remedy.is_empty() {
         notes.push(fold("help", &f.remedy));
     }
+    if !f.would_pass.is_empty() {
+        // One measure moved at a time, so one line each.
+        let mut lines = f.would_pass.iter().map(|w| fold("would pass at", &w.words));
+        let first = lines.next().unwrap_or_default();
+        let rest = lines.map(|line| line.replacen("would pass at: ", "           or: ", 1));
+        notes.push(std::iter::once(first).chain(rest).collect::<Vec<_>>().join("\n"));
+    }
     if !f.basis.is_empty() {
         notes.push(fold("basis", &f.basis));
     }

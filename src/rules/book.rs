@@ -116,6 +116,20 @@ impl RuleBook {
         out
     }
 
+    /// Every fact that judging and wording a finding reads, settings at which it
+    /// would pass left out.
+    pub fn facts_judged(&self) -> BTreeSet<String> {
+        let mut out: BTreeSet<String> = self.names.values().flatten().cloned().collect();
+        for check in self.entries.iter().flat_map(|e| &e.checks) {
+            out.extend(check.figures.iter().chain(&check.actual).chain(&check.limit).cloned());
+            for rung in &check.ladder {
+                out.extend(names_in_words(&rung.message).unwrap_or_default());
+                out.extend(names_in_words(&rung.remedy).unwrap_or_default());
+            }
+        }
+        out
+    }
+
     /// Codes of the rules that print or compare each fact.
     pub fn uses(&self) -> BTreeMap<String, BTreeSet<String>> {
         let mut uses: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
@@ -210,13 +224,16 @@ fn check_entry(entry: &Entry, known: &BTreeSet<String>) -> Result<(), Fault> {
             need(&part("ladder"), names_in_words(&rung.message))?;
             need(&part("ladder"), names_in_words(&rung.remedy))?;
         }
+        for (_, words) in &check.would_pass {
+            need(&part("would_pass"), names_in_words(words))?;
+        }
         need(&part("figures"), Ok(named_facts(check)))?;
     }
     Ok(())
 }
 
 fn named_facts(check: &Check) -> BTreeSet<String> {
-    let also = check.also.iter().map(|(name, _)| name);
+    let also = check.also.iter().chain(&check.would_pass).map(|(name, _)| name);
     check
         .figures
         .iter()

@@ -46,6 +46,10 @@ pub struct Check {
     /// Further places, each with what to say there.
     #[serde(default)]
     pub also: Vec<(String, String)>,
+    /// Facts that say at which setting of one measure the check would pass, and
+    /// the words for it; a fact that has no answer here is left out.
+    #[serde(default)]
+    pub would_pass: Vec<(String, String)>,
     pub basis: String,
 }
 

@@ -5,7 +5,7 @@ use super::book::RuleBook;
 use super::entry::{Check, Entry, Rung};
 use super::{accept, place};
 use crate::facts::{Fact, Gap, Sheet};
-use crate::finding::{Figure, Finding, Grade, Judgement, LeftOut, NotJudged, Part, State};
+use crate::finding::{Figure, Finding, Grade, Judgement, LeftOut, NotJudged, Part, State, WouldPass};
 use crate::job::{Job, Sources, Value};
 use minijinja::Value as Words;
 use minijinja::value::Serde;
@@ -205,6 +205,7 @@ impl Asked<'_> {
             figures,
             margin,
             remedy: self.say(&rung.remedy),
+            would_pass: self.would_pass(check),
             basis: check.basis.clone(),
             places: place::of_check(check, self.job, self.sources),
             notes: Vec::new(),
@@ -223,6 +224,18 @@ impl Asked<'_> {
             .env
             .render_str(template, Words::from(Serde(words)))
             .unwrap_or_else(|error| format!("{template} ({error})"))
+    }
+
+    fn would_pass(&self, check: &Check) -> Vec<WouldPass> {
+        let answered = check.would_pass.iter().filter_map(|(name, words)| {
+            let fact = self.sheet.get(name)?;
+            let words = match fact.value.as_ref().ok()? {
+                Value::None(none) => format!("{}: {none}", fact.title),
+                _ => self.say(words),
+            };
+            Some(WouldPass { name: name.clone(), text: fact.text.clone(), words })
+        });
+        answered.collect()
     }
 
     fn figures(&self, check: &Check) -> (Vec<Figure>, Option<String>) {

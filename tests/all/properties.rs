@@ -309,6 +309,68 @@ fn windows_end_where_something_gets_worse() {
     }
 }
 
+/// The setting named passes, and one whole mm back towards the plan fails.
+#[test]
+fn a_rule_passes_where_it_says_and_not_one_mm_before() {
+    use calc::{EnclosureRule as Rule, Measure};
+    let mut dice = Dice(29);
+    let (mut moved, mut none) = (0, 0);
+    for layout in accepted_layouts(&mut dice, 60) {
+        for rule in [Rule::Height, Rule::Gap, Rule::Earthed, Rule::Bend] {
+            for measure in [Measure::InsulationExposed, Measure::CrutchHeight, Measure::EntryPitch] {
+                let at = |mm: f64| {
+                    let mut other = layout;
+                    match measure {
+                        Measure::InsulationExposed => other.insulation_exposed_mm = mm,
+                        Measure::CrutchHeight => other.start.crutch_height_mm = Some(mm),
+                        Measure::EntryPitch => other.start.entry_pitch_mm = Some(mm),
+                    }
+                    rule.passes(&other)
+                };
+                let found = calc::passes_at(&layout, rule, measure).expect("an accepted layout");
+                if rule.passes(&layout) || found.is_none() {
+                    none += usize::from(found.is_none() && !rule.passes(&layout));
+                    continue;
+                }
+                let mm = found.expect("just seen");
+                assert!(at(mm), "{rule:?} fails at {measure:?} {mm}: {layout:?}");
+                let back = if measure == Measure::EntryPitch { mm - 1.0 } else { mm + 1.0 };
+                // No entries stand closer together than the cores are thick.
+                let no_such_entry = measure == Measure::EntryPitch && back < layout.start.core_dia_mm;
+                assert!(
+                    no_such_entry || !at(back),
+                    "{rule:?} passes already at {measure:?} {back}: {layout:?}"
+                );
+                moved += 1;
+            }
+        }
+    }
+    assert!(moved > 30 && none > 5, "too few that move ({moved}) or that nothing helps ({none})");
+}
+
+/// Of the figures that more height is said to cure, none fails again above.
+#[test]
+fn more_box_height_never_makes_a_height_rule_fail() {
+    use calc::EnclosureRule as Rule;
+    let mut dice = Dice(31);
+    let mut passed = 0;
+    for mut layout in accepted_layouts(&mut dice, 60) {
+        for rule in [Rule::Height, Rule::Earthed, Rule::Bend] {
+            let mut before = false;
+            let start = layout.box_.gland_to_stud_mm;
+            for up in 0..12 {
+                layout.box_.gland_to_stud_mm = start + 25.0 * f64::from(up);
+                let now = rule.passes(&layout);
+                assert!(now || !before, "{rule:?} fails again {} above the plan: {layout:?}", 25 * up);
+                before = now;
+                passed += usize::from(now);
+            }
+            layout.box_.gland_to_stud_mm = start;
+        }
+    }
+    assert!(passed > 100, "only {passed} passes");
+}
+
 #[test]
 fn chains_close_after_rounding() {
     let mut dice = Dice(0xc4a1);
