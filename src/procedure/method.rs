@@ -2,6 +2,7 @@
 //! its points behind their steps and its stops behind the last step they hold.
 
 use super::fault::ProcedureFault;
+use super::marks;
 use super::pack::{Banner, Frame, Measure, Method, Run, Step, StopBanner, StopPoint};
 use super::sequence::{Control, Procedures, Sequence, StopText, StopWords};
 use super::words::Words;
@@ -86,16 +87,29 @@ pub(super) fn method(all: &Procedures, sequence: &Sequence, words: &Words) -> Re
             band: document.map_or(String::new(), |d| d.band.clone()),
             band_note: document.map_or(String::new(), |d| d.note.clone()),
             title: run.title.clone(),
+            tools: tools(&steps),
             steps,
         });
     }
-    let mut built = Built { method: Method { runs }, stops: Vec::new() };
+    let mut built = Built { method: Method { key: marks::KEY.into(), runs }, stops: Vec::new() };
     for stop in &sequence.stops {
         if let Some(text) = all.stops.get(&stop.stop) {
             place(&mut built, stop, text);
         }
     }
     Ok(built)
+}
+
+/// Every tool of these steps once, in the order of use: what is laid out before
+/// the first of them.
+fn tools(steps: &[Step]) -> String {
+    let mut all: Vec<&str> = Vec::new();
+    for tool in steps.iter().flat_map(|s| s.tools.split(", ")) {
+        if !tool.is_empty() && !all.contains(&tool) {
+            all.push(tool);
+        }
+    }
+    all.join(", ")
 }
 
 /// Numbers a stop, tells its points, and puts it behind the last step it holds.
@@ -170,6 +184,7 @@ fn banner(all: &Procedures, control: &Control, words: &Words) -> Result<Option<B
                 unit: m.unit.clone(),
                 limits: words.plain(&m.limits).map_err(fault)?,
                 basis: m.basis.clone(),
+                mark: marks::short(&m.basis),
                 cells: if m.phases { 3 } else { 1 },
             });
         }

@@ -11,6 +11,7 @@ mod front;
 mod hazards;
 mod isolation;
 mod label;
+mod marks;
 mod matching;
 mod method;
 mod names;

@@ -198,6 +198,8 @@ pub struct DrawingTable {
 
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Method {
+    /// What the marks beside the limits stand for.
+    pub key: String,
     pub runs: Vec<Run>,
 }
 
@@ -208,6 +210,8 @@ pub struct Run {
     pub band: String,
     pub band_note: String,
     pub title: String,
+    /// The tools of all its steps, each once, in the order of use.
+    pub tools: String,
     pub steps: Vec<Step>,
 }
 
@@ -271,6 +275,8 @@ pub struct Measure {
     pub unit: String,
     pub limits: String,
     pub basis: String,
+    /// The basis in one or two short marks, as printed beside the limits.
+    pub mark: String,
     /// Blanks to fill: three for a reading a phase, else one.
     pub cells: usize,
 }
