@@ -29,9 +29,8 @@ fn sound_judged(name: &str) -> Judged {
 /// the rule's proofs.
 static PROVED: LazyLock<BTreeMap<(String, usize), Judged>> = LazyLock::new(|| {
     let runs = BOOK.entries.iter().flat_map(|entry| {
-        let one = |(i, p): (usize, &cutback::rules::Proof)| {
-            ((entry.code.clone(), i), edited(&p.job, &p.edit))
-        };
+        let one =
+            |(i, p): (usize, &cutback::rules::Proof)| ((entry.code.clone(), i), edited(&p.job, &p.edit));
         entry.proofs.iter().enumerate().map(one)
     });
     runs.collect()
