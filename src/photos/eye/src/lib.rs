@@ -1,0 +1,17 @@
+//! Finds and reads QR codes in photographs, and says how alike two pictures are.
+//!
+//! Nothing here knows what a code means. The words: a *module* is one square of
+//! a code; a *finder* is one of its three corner marks.
+
+mod decode;
+mod finder;
+mod fit;
+mod gray;
+mod likeness;
+mod read;
+mod threshold;
+
+pub use decode::{Decoded, NotDecoded, decode, size_of};
+pub use gray::Gray;
+pub use likeness::{Likeness, likeness};
+pub use read::{Code, codes};

@@ -1,0 +1,180 @@
+//! From a picture to the texts of its codes: at several sizes, against several
+//! neighbourhoods, until a code reads or nothing is left to try.
+
+use crate::finder::{Finder, finders};
+use crate::fit::{Flat, Point};
+use crate::gray::Gray;
+use crate::threshold::Dark;
+
+/// A code that was read.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Code {
+    pub text: String,
+    /// Middles of its three corner marks and of its fourth corner, pixels of the
+    /// picture as decoded.
+    pub corners: [Point; 4],
+}
+
+/// Most codes told apart in one picture; a picture with more is none of cards.
+const MOST: usize = 16;
+/// Triples of corner marks tried in one picture at one size.
+const TRIES: usize = 60;
+
+/// Every code found, in order of place.
+pub fn codes(picture: &Gray) -> Vec<Code> {
+    let mut found: Vec<Code> = Vec::new();
+    let mut sizes = vec![(picture.clone(), 1.0f32)];
+    while let Some((last, by)) = sizes.last()
+        && last.width.min(last.height) >= 600
+        && sizes.len() < 4
+    {
+        sizes.push((last.half(), by * 2.0));
+    }
+    // The middle sizes first: quick, and right for most cards.
+    sizes.sort_by_key(|(g, _)| g.width.abs_diff(1600));
+    for (gray, by) in &sizes {
+        for (r, step) in [(gray.width / 60 + 8, 3), (14, 2)] {
+            let dark = Dark::new(gray, r, step);
+            let marks = finders(&dark);
+            at_one_size(gray, &marks, *by, &mut found);
+        }
+    }
+    found.sort_by(|a, b| a.corners[0].1.total_cmp(&b.corners[0].1).then(a.corners[0].0.total_cmp(&b.corners[0].0)));
+    found
+}
+
+fn at_one_size(gray: &Gray, marks: &[Finder], by: f32, found: &mut Vec<Code>) {
+    let mut tries = 0;
+    for triple in triples(marks) {
+        if found.len() >= MOST || tries >= TRIES {
+            return;
+        }
+        let middle = ((triple.1.0 + triple.2.0) / 2.0 * by, (triple.1.1 + triple.2.1) / 2.0 * by);
+        if found.iter().any(|c| inside(middle, &c.corners)) {
+            continue;
+        }
+        tries += 1;
+        if let Some(mut code) = try_triple(gray, &triple) {
+            code.corners.iter_mut().for_each(|p| *p = (p.0 * by, p.1 * by));
+            if !found.iter().any(|c| inside(code.corners[0], &c.corners)) {
+                found.push(code);
+            }
+        }
+    }
+}
+
+/// Corner, right and lower mark, and their modules' mean length.
+type Triple = (Point, Point, Point, f32);
+
+/// Sets of three marks that could belong to one code, the likeliest first.
+fn triples(marks: &[Finder]) -> Vec<Triple> {
+    let marks = &marks[..marks.len().min(48)];
+    let mut all: Vec<(f32, Triple)> = Vec::new();
+    for a in marks {
+        for (i, b) in marks.iter().enumerate() {
+            for c in &marks[i + 1..] {
+                if let Some(one) = triple(a, b, c) {
+                    all.push(one);
+                }
+            }
+        }
+    }
+    all.sort_by(|x, y| x.0.total_cmp(&y.0));
+    all.into_iter().map(|(_, t)| t).collect()
+}
+
+fn triple(a: &Finder, b: &Finder, c: &Finder) -> Option<(f32, Triple)> {
+    let sizes = [a.module(), b.module(), c.module()];
+    let (low, high) = (sizes.iter().copied().fold(f32::MAX, f32::min), sizes.iter().copied().fold(0.0, f32::max));
+    if high > low * 1.9 + 0.6 {
+        return None;
+    }
+    let (ab, ac) = ((b.x - a.x, b.y - a.y), (c.x - a.x, c.y - a.y));
+    let (lb, lc) = (ab.0.hypot(ab.1), ac.0.hypot(ac.1));
+    let module = (sizes[0] + sizes[1] + sizes[2]) / 3.0;
+    let (short, long) = (lb.min(lc), lb.max(lc));
+    if short < module * 7.0 || long > module * 80.0 || long > short * 2.4 {
+        return None;
+    }
+    let cross = (ab.0 * ac.1 - ab.1 * ac.0) / (lb * lc);
+    let dot = (ab.0 * ac.0 + ab.1 * ac.1) / (lb * lc);
+    if cross.abs() < 0.55 {
+        return None;
+    }
+    let cost = (long / short).ln() + dot.abs() + (high / low).ln() + 0.3 / (a.seen.min(b.seen).min(c.seen) as f32);
+    let (right, lower) = if cross > 0.0 { (b, c) } else { (c, b) };
+    Some((cost, ((a.x, a.y), (right.x, right.y), (lower.x, lower.y), module)))
+}
+
+fn try_triple(gray: &Gray, (a, b, c, module): &Triple) -> Option<Code> {
+    let d = (b.0 + c.0 - a.0, b.1 + c.1 - a.1);
+    let reach = 12.0 * module;
+    let bound = |f: fn(f32, f32) -> f32, k: fn(&Point) -> f32| [*a, *b, *c, d].iter().map(k).reduce(f).unwrap_or(0.0);
+    let x0 = (bound(f32::min, |p| p.0) - reach).max(0.0) as usize;
+    let y0 = (bound(f32::min, |p| p.1) - reach).max(0.0) as usize;
+    let x1 = (bound(f32::max, |p| p.0) + reach).max(0.0) as usize;
+    let y1 = (bound(f32::max, |p| p.1) + reach).max(0.0) as usize;
+    let part = gray.crop(x0, y0, x1, y1);
+    if part.width < 21 || part.height < 21 {
+        return None;
+    }
+    let move_by = |p: &Point| (p.0 - x0 as f32, p.1 - y0 as f32);
+    let start = [move_by(a), move_by(b), move_by(c), move_by(&d)];
+    let length = |p: &Point, q: &Point| (p.0 - q.0).hypot(p.1 - q.1);
+    let side = (length(a, b) + length(a, c)) / 2.0;
+    let mut fits: Vec<(f32, usize)> = Vec::new();
+    for wide in [7.0f32, 4.0, 12.0] {
+        let mean = part.mean((wide * module).max(3.0) as usize);
+        let flat = Flat { gray: &part, mean: &mean };
+        if fits.is_empty() {
+            // Where the marks lie by chance, nothing between them fits either.
+            let rough = |n: usize| Some((flat.rough(n, start)?, n));
+            fits = counts(side / module + 7.0).into_iter().filter_map(rough).collect();
+            fits.retain(|(score, _)| *score > 0.25);
+            fits.sort_by(|x, y| y.0.total_cmp(&x.0));
+            fits.truncate(2);
+        }
+        for (_, n) in &fits {
+            let mut to = start;
+            let pitch = side / (*n as f32 - 7.0);
+            flat.settle_last(*n, &mut to, pitch);
+            if flat.settle(*n, &mut to, pitch, &[0.5, 0.25, 0.12]) < 0.4 {
+                continue;
+            }
+            for bias in [0.0f32, 4.0, -4.0, 10.0, -10.0] {
+                if let Some(text) = flat.read(*n, to, bias) {
+                    let corners = to.map(|p| (p.0 + x0 as f32, p.1 + y0 as f32));
+                    return Some(Code { text, corners });
+                }
+            }
+        }
+    }
+    None
+}
+
+/// Sizes of codes near a measured count of modules: 21 and every fourth, to 57.
+fn counts(measured: f32) -> Vec<usize> {
+    let mut all: Vec<usize> = (21..=57).step_by(4).collect();
+    all.sort_by(|a, b| (*a as f32 - measured).abs().total_cmp(&(*b as f32 - measured).abs()));
+    all.truncate(4);
+    all
+}
+
+/// Whether a point lies in the square of a code, a little beyond its marks.
+fn inside(p: Point, corners: &[Point; 4]) -> bool {
+    let [a, b, c, d] = *corners;
+    let middle = ((a.0 + b.0 + c.0 + d.0) / 4.0, (a.1 + b.1 + c.1 + d.1) / 4.0);
+    let ring = [a, b, d, c].map(|q| (middle.0 + (q.0 - middle.0) * 1.3, middle.1 + (q.1 - middle.1) * 1.3));
+    let mut sign = 0.0f32;
+    for i in 0..4 {
+        let (q, r) = (ring[i], ring[(i + 1) % 4]);
+        let side = (r.0 - q.0) * (p.1 - q.1) - (r.1 - q.1) * (p.0 - q.0);
+        if side * sign < 0.0 {
+            return false;
+        }
+        if side != 0.0 {
+            sign = side;
+        }
+    }
+    true
+}
