@@ -7,6 +7,7 @@ pub mod facts;
 pub mod finding;
 pub mod issuing;
 pub mod job;
+pub mod photos;
 pub mod press;
 pub mod procedure;
 pub mod report;

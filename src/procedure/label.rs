@@ -24,11 +24,32 @@ fn check(body: &str) -> u32 {
     (98 - rest * 100 % 97) % 97
 }
 
-/// Whether a text read from a photograph is a whole code of this version.
-pub fn is_whole(code: &str) -> bool {
-    let Some((body, digits)) = code.rsplit_once('/') else { return false };
-    let fields = body.split('/').count();
-    body.starts_with(&format!("{VERSION}/")) && fields == 6 && digits == format!("{:02}", check(body))
+/// What the code of a label card says.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Label {
+    pub job: String,
+    pub revision: String,
+    pub end: String,
+    /// First eight characters of the pack's checksum.
+    pub checksum: String,
+    /// Stage and phase: `filler-L1`.
+    pub card: String,
+}
+
+/// Reads a text found in a photograph; `None` where it is no whole code of this
+/// version, or one character of it is wrong.
+pub fn read_label(code: &str) -> Option<Label> {
+    let (body, digits) = code.rsplit_once('/')?;
+    let fields: Vec<&str> = body.split('/').collect();
+    let [version, job, revision, end, checksum, card] = fields[..] else { return None };
+    let whole = version == VERSION && code.is_ascii() && digits == format!("{:02}", check(body));
+    whole.then(|| Label {
+        job: job.into(),
+        revision: revision.into(),
+        end: end.into(),
+        checksum: checksum.into(),
+        card: card.into(),
+    })
 }
 
 #[cfg(test)]
@@ -39,20 +60,20 @@ mod tests {
     fn a_misread_character_is_seen() {
         let body = "CB1/D-2201/P4/TX2-HV/644ff8e7/filler-L1";
         let code = format!("{body}/{:02}", check(body));
-        assert!(is_whole(&code));
+        assert!(read_label(&code).is_some());
         for (i, c) in body.char_indices() {
             let other = if c == 'X' { 'Y' } else { 'X' };
             let mut wrong = code.clone();
             wrong.replace_range(i..i + c.len_utf8(), &other.to_string());
-            assert!(!is_whole(&wrong), "{wrong}");
+            assert!(read_label(&wrong).is_none(), "{wrong}");
         }
         // Two neighbours swapped.
         for i in 0..body.len() - 1 {
             let mut bytes = code.clone().into_bytes();
             bytes.swap(i, i + 1);
             let wrong = String::from_utf8(bytes).expect("ASCII");
-            assert!(wrong == code || !is_whole(&wrong), "{wrong}");
+            assert!(wrong == code || read_label(&wrong).is_none(), "{wrong}");
         }
-        assert!(!is_whole("") && !is_whole("CB1/x/12"));
+        assert!(read_label("").is_none() && read_label("CB1/x/12").is_none());
     }
 }

@@ -26,7 +26,7 @@ mod words;
 pub use build::{PackRequest, build};
 pub use draw::Shape;
 pub use fault::ProcedureFault;
-pub use label::{is_whole, label_code};
+pub use label::{Label, label_code, read_label};
 pub use pack::{Banner, Drawing, Pack, Run, Segment, Step, StopBanner, StopPoint};
 pub use pages::Card;
 pub use sequence::Procedures;

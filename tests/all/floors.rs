@@ -27,6 +27,11 @@ const PLAN: &[(&str, &[&str], &[&str])] = &[
         &["procedure", "finding"],
         &["typst", "typst_kit", "typst_layout", "typst_pdf", "include_dir", "qrcode", "jiff"],
     ),
+    (
+        "photos",
+        &["procedure"],
+        &["cutback_eye", "blockhash", "exif", "png", "rayon", "rqrr", "zune_core", "zune_jpeg"],
+    ),
     ("issuing", &["procedure", "finding", "source"], &["sha2", "tempfile"]),
     ("report", &["finding", "source", "units"], &["codespan_reporting"]),
     (

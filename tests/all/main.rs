@@ -1,6 +1,8 @@
 //! All integration tests in one binary: each would link the whole of Typst.
 
+mod cards;
 mod demo;
+mod drawn;
 mod floors;
 mod issuing;
 mod json_schema;

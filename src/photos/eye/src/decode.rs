@@ -21,7 +21,10 @@ pub struct Decoded {
 pub enum NotDecoded {
     /// Neither JPEG nor PNG by its first bytes.
     OtherKind,
-    TooLarge { width: usize, height: usize },
+    TooLarge {
+        width: usize,
+        height: usize,
+    },
     Broken(String),
 }
 
@@ -29,7 +32,9 @@ impl fmt::Display for NotDecoded {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             NotDecoded::OtherKind => f.write_str("neither JPEG nor PNG"),
-            NotDecoded::TooLarge { width, height } => write!(f, "{width} x {height} pixels, more than is read"),
+            NotDecoded::TooLarge { width, height } => {
+                write!(f, "{width} x {height} pixels, more than is read")
+            }
             NotDecoded::Broken(why) => write!(f, "can't be decoded: {why}"),
         }
     }
@@ -64,7 +69,8 @@ pub fn size_of(bytes: &[u8]) -> Result<(usize, usize), NotDecoded> {
         let info = decoder.info().ok_or_else(|| NotDecoded::Broken("no size".into()))?;
         Ok((usize::from(info.width), usize::from(info.height)))
     } else if bytes.starts_with(PNG) {
-        let reader = png_decoder(bytes, 1 << 20).read_info().map_err(|e| NotDecoded::Broken(plain(&e.to_string())))?;
+        let reader =
+            png_decoder(bytes, 1 << 20).read_info().map_err(|e| NotDecoded::Broken(plain(&e.to_string())))?;
         let info = reader.info();
         Ok((info.width as usize, info.height as usize))
     } else {

@@ -97,7 +97,8 @@ impl Flat<'_> {
     /// The mean over a module's inner part.
     fn module(&self, map: &Map, x: f32, y: f32) -> f32 {
         let part = |dx: f32, dy: f32| self.at(map.at((x + dx, y + dy)));
-        (2.0 * part(0.0, 0.0) + part(0.25, 0.25) + part(-0.25, 0.25) + part(0.25, -0.25) + part(-0.25, -0.25)) / 6.0
+        (2.0 * part(0.0, 0.0) + part(0.25, 0.25) + part(-0.25, 0.25) + part(0.25, -0.25) + part(-0.25, -0.25))
+            / 6.0
     }
 
     /// How well the fixed modules fit: 1 all, 0 none better than chance. Each
@@ -119,7 +120,8 @@ impl Flat<'_> {
     /// The fit as the marks alone give it, over the parts that hardly depend on
     /// the fourth corner.
     pub fn rough(&self, n: usize, to: [Point; 4]) -> Option<f32> {
-        let near: Vec<_> = fixed(n).into_iter().filter(|(x, y, _)| *x < n as f32 - 9.0 || *y < n as f32 - 9.0).collect();
+        let near: Vec<_> =
+            fixed(n).into_iter().filter(|(x, y, _)| *x < n as f32 - 9.0 || *y < n as f32 - 9.0).collect();
         Some(self.score(&Map::new(anchors(n), to)?, &near))
     }
 
@@ -131,7 +133,8 @@ impl Flat<'_> {
         for i in -8..=8 {
             for j in -8..=8 {
                 let at = (start.0 + i as f32 * 0.5 * module, start.1 + j as f32 * 0.5 * module);
-                let score = Map::new(from, [to[0], to[1], to[2], at]).map_or(-1.0, |m| self.score(&m, &fixed));
+                let score =
+                    Map::new(from, [to[0], to[1], to[2], at]).map_or(-1.0, |m| self.score(&m, &fixed));
                 // Nearer is likelier: a far fit must be better.
                 let score = score - 0.004 * (i as f32).hypot(j as f32);
                 if score > best.0 {
@@ -155,7 +158,9 @@ impl Flat<'_> {
                 let before = best;
                 // The fourth point is the least known: it moves first.
                 for i in [3, 0, 1, 2] {
-                    for (dx, dy) in [(d, 0.0), (-d, 0.0), (0.0, d), (0.0, -d), (d, d), (-d, -d), (d, -d), (-d, d)] {
+                    for (dx, dy) in
+                        [(d, 0.0), (-d, 0.0), (0.0, d), (0.0, -d), (d, d), (-d, -d), (d, -d), (-d, d)]
+                    {
                         let mut moved = *to;
                         moved[i] = (moved[i].0 + dx, moved[i].1 + dy);
                         let now = score(&moved);
@@ -173,15 +178,35 @@ impl Flat<'_> {
         best
     }
 
-    /// Reads the grid; `bias` in shades of grey makes more modules dark.
-    pub fn read(&self, n: usize, to: [Point; 4], bias: f32) -> Option<String> {
+    /// Reads the grid, as it is and with the blur from module to module taken
+    /// out, for several meanings of dark.
+    pub fn read(&self, n: usize, to: [Point; 4]) -> Option<String> {
         let map = Map::new(anchors(n), to)?;
-        let dark: Vec<bool> = (0..n * n)
-            .map(|i| self.module(&map, (i % n) as f32 + 0.5, (i / n) as f32 + 0.5) + bias > 0.0)
-            .collect();
-        let grid = rqrr::SimpleGrid::from_func(n, |x, y| dark[y * n + x]);
-        rqrr::Grid::new(grid).decode().ok().map(|(_, text)| text)
+        let values: Vec<f32> =
+            (0..n * n).map(|i| self.module(&map, (i % n) as f32 + 0.5, (i / n) as f32 + 0.5)).collect();
+        let scale = values.iter().map(|v| v.abs()).sum::<f32>() / values.len() as f32;
+        for blur in [0.0f32, 0.18, 0.35] {
+            let sharp = sharper(&values, n, blur);
+            for bias in [0.0f32, 0.15, -0.15, 0.4, -0.4] {
+                let grid = rqrr::SimpleGrid::from_func(n, |x, y| sharp[y * n + x] + bias * scale > 0.0);
+                if let Ok((_, text)) = rqrr::Grid::new(grid).decode() {
+                    return Some(text);
+                }
+            }
+        }
+        None
     }
+}
+
+/// Takes from every module the share `blur` of its four neighbours.
+fn sharper(values: &[f32], n: usize, blur: f32) -> Vec<f32> {
+    let get = |x: usize, y: usize| values[y.min(n - 1) * n + x.min(n - 1)];
+    let one = |i: usize| {
+        let (x, y) = (i % n, i / n);
+        let near = get(x.saturating_sub(1), y) + get(x + 1, y) + get(x, y.saturating_sub(1)) + get(x, y + 1);
+        values[i] - blur * near
+    };
+    (0..n * n).map(one).collect()
 }
 
 /// Middles of the three corner marks and of the fourth place, in modules.

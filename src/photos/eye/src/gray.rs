@@ -66,6 +66,24 @@ impl Gray {
         Gray { width: w, height: h, pixels }
     }
 
+    /// Shades as logarithms: half the light is the same step everywhere, so that
+    /// a card half in the sun is one card.
+    pub fn logarithms(&self) -> Gray {
+        let top = (1.0f32 + 255.0 / 8.0).ln();
+        let table: [u8; 256] = std::array::from_fn(|v| ((1.0 + v as f32 / 8.0).ln() / top * 255.0) as u8);
+        let pixels = self.pixels.iter().map(|p| table[usize::from(*p)]).collect();
+        Gray { width: self.width, height: self.height, pixels }
+    }
+
+    /// Against blur over about `r` pixels: what stands out from its
+    /// neighbourhood stands out more.
+    pub fn sharper(&self, r: usize) -> Gray {
+        let mean = self.mean(r);
+        let sharp = |(p, m): (&u8, &u8)| (i32::from(*p) * 5 - i32::from(*m) * 3) / 2;
+        let pixels = self.pixels.iter().zip(&mean.pixels).map(|p| sharp(p).clamp(0, 255) as u8).collect();
+        Gray { width: self.width, height: self.height, pixels }
+    }
+
     /// The part from (`x0`, `y0`) to before (`x1`, `y1`), cut at the edges.
     pub fn crop(&self, x0: usize, y0: usize, x1: usize, y1: usize) -> Gray {
         let (x1, y1) = (x1.min(self.width), y1.min(self.height));

@@ -1,14 +1,14 @@
 //! How alike two pictures are, whatever their size or compression.
 
 use crate::gray::Gray;
-use blockhash::{Blockhash256, Image, blockhash256};
+use blockhash::{Blockhash64, Image, blockhash64};
 
-/// A perceptual hash of 256 bits (block mean values).
+/// A perceptual hash of 64 bits (block mean values).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Likeness(pub [u8; 32]);
+pub struct Likeness(pub [u8; 8]);
 
 impl Likeness {
-    /// Bits that differ, of 256. Two different scenes differ in some hundred.
+    /// Bits that differ, of 64. Two different scenes differ in some twenty or more.
     pub fn distance(&self, other: &Likeness) -> u32 {
         self.0.iter().zip(&other.0).map(|(a, b)| (a ^ b).count_ones()).sum()
     }
@@ -34,9 +34,9 @@ pub fn likeness(picture: &Gray) -> Option<Likeness> {
     while small.width.min(small.height) > 256 {
         small = small.half();
     }
-    if small.width < 16 || small.height < 16 {
+    if small.width < 8 || small.height < 8 {
         return None;
     }
-    let hash: Blockhash256 = blockhash256(&Small(small));
+    let hash: Blockhash64 = blockhash64(&Small(small));
     Some(Likeness(hash.into()))
 }

@@ -33,14 +33,36 @@ pub fn codes(picture: &Gray) -> Vec<Code> {
     // The middle sizes first: quick, and right for most cards.
     sizes.sort_by_key(|(g, _)| g.width.abs_diff(1600));
     for (gray, by) in &sizes {
-        for (r, step) in [(gray.width / 60 + 8, 3), (14, 2)] {
-            let dark = Dark::new(gray, r, step);
-            let marks = finders(&dark);
-            at_one_size(gray, &marks, *by, &mut found);
+        look(gray, *by, &mut found);
+    }
+    // Nothing read: once more with uneven light and with blur taken out.
+    let others: [fn(&Gray) -> Gray; 3] = [Gray::logarithms, |g| g.sharper(2), |g| g.sharper(4)];
+    for other in others {
+        for (gray, by) in &sizes {
+            if found.is_empty() {
+                look(&other(gray), *by, &mut found);
+            }
         }
     }
-    found.sort_by(|a, b| a.corners[0].1.total_cmp(&b.corners[0].1).then(a.corners[0].0.total_cmp(&b.corners[0].0)));
+    // Still nothing: codes of which only two corner marks can be seen.
+    for (gray, by) in &sizes {
+        if found.is_empty() {
+            let dark = Dark::new(gray, gray.width / 60 + 8, 3);
+            found.extend(from_two_marks(gray, &finders(&dark), *by));
+        }
+    }
+    found.sort_by(|a, b| {
+        let (p, q) = (a.corners[0], b.corners[0]);
+        p.1.total_cmp(&q.1).then(p.0.total_cmp(&q.0))
+    });
     found
+}
+
+fn look(gray: &Gray, by: f32, found: &mut Vec<Code>) {
+    for (r, step) in [(gray.width / 60 + 8, 3), (14, 2)] {
+        let dark = Dark::new(gray, r, step);
+        at_one_size(gray, &finders(&dark), by, found);
+    }
 }
 
 fn at_one_size(gray: &Gray, marks: &[Finder], by: f32, found: &mut Vec<Code>) {
@@ -54,8 +76,10 @@ fn at_one_size(gray: &Gray, marks: &[Finder], by: f32, found: &mut Vec<Code>) {
             continue;
         }
         tries += 1;
-        if let Some(mut code) = try_triple(gray, &triple) {
-            code.corners.iter_mut().for_each(|p| *p = (p.0 * by, p.1 * by));
+        let (a, b, c, module) = triple;
+        let start = [a, b, c, (b.0 + c.0 - a.0, b.1 + c.1 - a.1)];
+        if let Some(code) = try_place(gray, start, module, By::ThreeMarks) {
+            let code = code.times(by);
             if !found.iter().any(|c| inside(code.corners[0], &c.corners)) {
                 found.push(code);
             }
@@ -85,7 +109,8 @@ fn triples(marks: &[Finder]) -> Vec<Triple> {
 
 fn triple(a: &Finder, b: &Finder, c: &Finder) -> Option<(f32, Triple)> {
     let sizes = [a.module(), b.module(), c.module()];
-    let (low, high) = (sizes.iter().copied().fold(f32::MAX, f32::min), sizes.iter().copied().fold(0.0, f32::max));
+    let (low, high) =
+        (sizes.iter().copied().fold(f32::MAX, f32::min), sizes.iter().copied().fold(0.0, f32::max));
     if high > low * 1.9 + 0.6 {
         return None;
     }
@@ -101,15 +126,68 @@ fn triple(a: &Finder, b: &Finder, c: &Finder) -> Option<(f32, Triple)> {
     if cross.abs() < 0.55 {
         return None;
     }
-    let cost = (long / short).ln() + dot.abs() + (high / low).ln() + 0.3 / (a.seen.min(b.seen).min(c.seen) as f32);
+    let cost =
+        (long / short).ln() + dot.abs() + (high / low).ln() + 0.3 / (a.seen.min(b.seen).min(c.seen) as f32);
     let (right, lower) = if cross > 0.0 { (b, c) } else { (c, b) };
     Some((cost, ((a.x, a.y), (right.x, right.y), (lower.x, lower.y), module)))
 }
 
-fn try_triple(gray: &Gray, (a, b, c, module): &Triple) -> Option<Code> {
-    let d = (b.0 + c.0 - a.0, b.1 + c.1 - a.1);
+/// The code of which one corner mark is covered: where the third lies follows
+/// from the two others, if the card is not tilted much.
+fn from_two_marks(gray: &Gray, marks: &[Finder], by: f32) -> Option<Code> {
+    let marks = &marks[..marks.len().min(24)];
+    for (i, p) in marks.iter().enumerate() {
+        for q in &marks[i + 1..] {
+            let module = (p.module() + q.module()) / 2.0;
+            let (dx, dy) = (q.x - p.x, q.y - p.y);
+            let far = dx.hypot(dy) / module;
+            if p.module().max(q.module()) > p.module().min(q.module()) * 1.5 + 0.5
+                || !(8.0..75.0).contains(&far)
+            {
+                continue;
+            }
+            let (p, q) = ((p.x, p.y), (q.x, q.y));
+            // Along a side, the square on either hand; the fourth corner is one
+            // of the two that are not seen.
+            let mut starts = Vec::new();
+            for (dx, dy) in [(-dy, dx), (dy, -dx)] {
+                let (r, s) = ((p.0 + dx, p.1 + dy), (q.0 + dx, q.1 + dy));
+                starts.extend([[p, q, r, s], [q, s, p, r]].into_iter().chain([[q, p, s, r], [p, r, q, s]]));
+            }
+            // Across the middle.
+            let middle = ((p.0 + q.0) / 2.0, (p.1 + q.1) / 2.0);
+            let (r, s) =
+                ((middle.0 - dy / 2.0, middle.1 + dx / 2.0), (middle.0 + dy / 2.0, middle.1 - dx / 2.0));
+            starts.extend([[r, p, q, s], [r, q, p, s], [s, p, q, r], [s, q, p, r]]);
+            starts.retain(|[a, b, c, _]| (b.0 - a.0) * (c.1 - a.1) - (b.1 - a.1) * (c.0 - a.0) > 0.0);
+            let read = |start| try_place(gray, start, module, By::TwoMarks);
+            if let Some(code) = starts.into_iter().find_map(read) {
+                return Some(code.times(by));
+            }
+        }
+    }
+    None
+}
+
+/// What a place was found by; with two marks the first fit is a guess.
+#[derive(Clone, Copy, PartialEq)]
+enum By {
+    ThreeMarks,
+    TwoMarks,
+}
+
+impl Code {
+    fn times(mut self, by: f32) -> Code {
+        self.corners.iter_mut().for_each(|p| *p = (p.0 * by, p.1 * by));
+        self
+    }
+}
+
+/// Reads a code whose four corners lie about at `start`, in the order of
+/// [`Code::corners`].
+fn try_place(gray: &Gray, start: [Point; 4], module: f32, by: By) -> Option<Code> {
     let reach = 12.0 * module;
-    let bound = |f: fn(f32, f32) -> f32, k: fn(&Point) -> f32| [*a, *b, *c, d].iter().map(k).reduce(f).unwrap_or(0.0);
+    let bound = |f: fn(f32, f32) -> f32, k: fn(&Point) -> f32| start.iter().map(k).reduce(f).unwrap_or(0.0);
     let x0 = (bound(f32::min, |p| p.0) - reach).max(0.0) as usize;
     let y0 = (bound(f32::min, |p| p.1) - reach).max(0.0) as usize;
     let x1 = (bound(f32::max, |p| p.0) + reach).max(0.0) as usize;
@@ -118,10 +196,13 @@ fn try_triple(gray: &Gray, (a, b, c, module): &Triple) -> Option<Code> {
     if part.width < 21 || part.height < 21 {
         return None;
     }
-    let move_by = |p: &Point| (p.0 - x0 as f32, p.1 - y0 as f32);
-    let start = [move_by(a), move_by(b), move_by(c), move_by(&d)];
-    let length = |p: &Point, q: &Point| (p.0 - q.0).hypot(p.1 - q.1);
-    let side = (length(a, b) + length(a, c)) / 2.0;
+    let start = start.map(|p| (p.0 - x0 as f32, p.1 - y0 as f32));
+    let length = |p: Point, q: Point| (p.0 - q.0).hypot(p.1 - q.1);
+    let side = (length(start[0], start[1]) + length(start[0], start[2])) / 2.0;
+    let (least_rough, steps): (f32, &[f32]) = match by {
+        By::ThreeMarks => (0.25, &[0.5, 0.25, 0.12]),
+        By::TwoMarks => (0.15, &[1.0, 0.5, 0.25, 0.12]),
+    };
     let mut fits: Vec<(f32, usize)> = Vec::new();
     for wide in [7.0f32, 4.0, 12.0] {
         let mean = part.mean((wide * module).max(3.0) as usize);
@@ -130,22 +211,22 @@ fn try_triple(gray: &Gray, (a, b, c, module): &Triple) -> Option<Code> {
             // Where the marks lie by chance, nothing between them fits either.
             let rough = |n: usize| Some((flat.rough(n, start)?, n));
             fits = counts(side / module + 7.0).into_iter().filter_map(rough).collect();
-            fits.retain(|(score, _)| *score > 0.25);
+            fits.retain(|(score, _)| *score > least_rough);
             fits.sort_by(|x, y| y.0.total_cmp(&x.0));
             fits.truncate(2);
         }
         for (_, n) in &fits {
             let mut to = start;
             let pitch = side / (*n as f32 - 7.0);
-            flat.settle_last(*n, &mut to, pitch);
-            if flat.settle(*n, &mut to, pitch, &[0.5, 0.25, 0.12]) < 0.4 {
+            if by == By::ThreeMarks {
+                flat.settle_last(*n, &mut to, pitch);
+            }
+            if flat.settle(*n, &mut to, pitch, steps) < 0.35 {
                 continue;
             }
-            for bias in [0.0f32, 4.0, -4.0, 10.0, -10.0] {
-                if let Some(text) = flat.read(*n, to, bias) {
-                    let corners = to.map(|p| (p.0 + x0 as f32, p.1 + y0 as f32));
-                    return Some(Code { text, corners });
-                }
+            if let Some(text) = flat.read(*n, to) {
+                let corners = to.map(|p| (p.0 + x0 as f32, p.1 + y0 as f32));
+                return Some(Code { text, corners });
             }
         }
     }

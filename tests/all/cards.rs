@@ -1,0 +1,126 @@
+//! Codes are found in drawn pictures, and nothing is read that is not there.
+//! `tests/photos` measures the share read over a thousand pictures.
+
+use crate::drawn::{Lie, STRAIGHT, jpeg, lay, png, scene, through};
+use cutback::photos::{Card, CardOf};
+use cutback::procedure::label_code;
+use cutback_eye::{NotDecoded, codes, decode, likeness};
+
+const MOST: usize = 10_000_000;
+const TEXT: &str = "CB1/D-2201/P4/TX2-HV/644ff8e7/filler-L1/35";
+
+fn read(bytes: &[u8]) -> Vec<String> {
+    let picture = decode(bytes, MOST).expect("a picture");
+    codes(&picture.gray).into_iter().map(|c| c.text).collect()
+}
+
+#[test]
+fn a_card_is_read_however_it_lies() {
+    for (turn, tilt, side) in
+        [(0.0, 0.0, 0.16), (37.0, 30.0, 0.2), (180.0, 45.0, 0.2), (271.0, 50.0, 0.24), (135.0, 0.0, 0.1)]
+    {
+        let mut picture = scene(1200, 900, 7);
+        lay(&mut picture, TEXT, Lie { turn, tilt, side, ..STRAIGHT });
+        assert_eq!(read(&jpeg(&picture, 85)), [TEXT], "turned {turn}, tilted {tilt}");
+        assert_eq!(read(&png(&picture)), [TEXT]);
+    }
+}
+
+#[test]
+fn a_card_is_read_in_bad_light_and_dirty() {
+    let mut dim = scene(1200, 900, 3);
+    lay(&mut dim, TEXT, Lie { turn: 20.0, ..STRAIGHT });
+    let sound = dim.clone();
+    through(&mut dim, |x, y, v| v * 0.1 + f64::from((x * 7919 + y * 104_729) % 7) - 3.0);
+    assert_eq!(read(&jpeg(&dim, 85)), [TEXT], "a tenth of the light");
+    let mut shadow = sound.clone();
+    through(&mut shadow, |x, _, v| if x < 470 { v * 0.3 } else { v });
+    assert_eq!(read(&jpeg(&shadow, 85)), [TEXT], "half in the shadow");
+    let mut dirty = sound.clone();
+    // A smear over a corner of the data, a twentieth of the code.
+    through(&mut dirty, |x, y, v| if (450..495).contains(&x) && (430..475).contains(&y) { 90.0 } else { v });
+    assert_eq!(read(&jpeg(&dirty, 40)), [TEXT], "a smear, quality 40");
+}
+
+#[test]
+fn a_code_is_held_against_the_pack() {
+    let (pack, json) = crate::issuing::pack_of(crate::support::job_text("D-2201-P4"));
+    let checksum = cutback::issuing::sha256(&json);
+    let of = |code: &str| Card::new(code, &pack, &checksum).of;
+    let code = label_code(&pack, &checksum, "filler-L1");
+    assert_eq!(of(&code), CardOf::Ours("filler-L1".into()));
+    assert_eq!(of(&code.replace("L1", "L2")), CardOf::NoCard, "the check digits are another's");
+    assert!(matches!(of(&label_code(&pack, "0123456789", "filler-L1")), CardOf::OtherPack(_)));
+    assert!(matches!(of(&label_code(&pack, &checksum, "filler-L4")), CardOf::Unknown(_)));
+    let mut other = pack.clone();
+    other.job.end = "TX3-HV".into();
+    assert!(matches!(of(&label_code(&other, &checksum, "filler-L1")), CardOf::OtherEnd(_)));
+}
+
+#[test]
+fn every_card_in_a_picture_is_read() {
+    let mut picture = scene(1200, 900, 5);
+    let texts = [TEXT, "CB1/D-2201/P4/TX2-HV/644ff8e7/filler-L2/11", "a code of something else"];
+    for (i, text) in texts.iter().enumerate() {
+        let at = (0.17 + 0.33 * i as f64, 0.15 + 0.2 * i as f64);
+        lay(&mut picture, text, Lie { at, side: 0.12, turn: 40.0 * i as f64, tilt: 10.0 });
+    }
+    let mut found = read(&jpeg(&picture, 85));
+    found.sort();
+    let mut all = texts.map(String::from).to_vec();
+    all.sort();
+    assert_eq!(found, all);
+}
+
+#[test]
+fn nothing_is_read_where_nothing_is() {
+    for seed in 0..4 {
+        assert!(read(&jpeg(&scene(1200, 900, seed), 85)).is_empty());
+    }
+    let mut hidden = scene(1200, 900, 9);
+    lay(&mut hidden, TEXT, STRAIGHT);
+    // Half of the code covered: no error correction brings it back.
+    through(&mut hidden, |_, y, v| if y > 420 { 120.0 } else { v });
+    assert!(read(&jpeg(&hidden, 85)).is_empty());
+}
+
+#[test]
+fn alike_pictures_are_told_from_others() {
+    let mut one = scene(1200, 900, 1);
+    lay(&mut one, TEXT, STRAIGHT);
+    let mut other = scene(1200, 900, 0x9e37_79b9);
+    lay(&mut other, TEXT, Lie { at: (0.7, 0.5), side: 0.3, turn: 70.0, tilt: 0.0 });
+    let look = |bytes: &[u8]| likeness(&decode(bytes, MOST).expect("a picture").gray).expect("a hash");
+    let (a, b, c) = (look(&jpeg(&one, 90)), look(&jpeg(&one, 30)), look(&jpeg(&other, 90)));
+    assert!(a.distance(&b) <= 3, "{}", a.distance(&b));
+    assert!(a.distance(&c) >= 12, "{}", a.distance(&c));
+}
+
+#[test]
+fn broken_files_are_said_to_be() {
+    let mut picture = scene(400, 300, 2);
+    lay(&mut picture, TEXT, STRAIGHT);
+    let (jpeg, png) = (jpeg(&picture, 85), png(&picture));
+    assert_eq!(decode(b"", MOST).unwrap_err(), NotDecoded::OtherKind);
+    assert_eq!(decode(b"GIF89a", MOST).unwrap_err(), NotDecoded::OtherKind);
+    for whole in [&jpeg, &png] {
+        assert!(!decode(whole, MOST).expect("whole").cut_short);
+        assert_eq!(decode(whole, 1000).unwrap_err(), NotDecoded::TooLarge { width: 400, height: 300 });
+        // Cut anywhere: an error or a picture marked as cut short, never a panic.
+        for end in (0..whole.len() - 2).step_by(whole.len() / 60) {
+            if let Ok(part) = decode(&whole[..end], MOST) {
+                assert!(part.cut_short, "cut at {end} of {}", whole.len());
+            }
+        }
+        // Any byte changed: an error or a picture, never a panic.
+        for at in (0..whole.len()).step_by(whole.len() / 150) {
+            let mut bent = whole.clone();
+            bent[at] ^= 0x55;
+            if let Ok(picture) = decode(&bent, MOST)
+                && at % 20 == 0
+            {
+                codes(&picture.gray);
+            }
+        }
+    }
+}
