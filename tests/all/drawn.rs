@@ -22,7 +22,7 @@ pub const STRAIGHT: Lie = Lie { at: (0.4, 0.35), side: 0.16, turn: 0.0, tilt: 0.
 pub fn scene(width: u32, height: u32, seed: u32) -> GrayImage {
     GrayImage::from_fn(width, height, |x, y| {
         let cell = (x / 37).wrapping_mul(73_856_093) ^ (y / 41).wrapping_mul(19_349_663) ^ seed;
-        let stripe = if (x + 2 * y + seed) / 9 % 23 == 0 { 60 } else { 0 };
+        let stripe = if ((x + 2 * y + seed) / 9).is_multiple_of(23) { 60 } else { 0 };
         Luma([(60 + cell.wrapping_mul(2_654_435_761) / 40_000_000 + stripe).min(230) as u8])
     })
 }
@@ -43,7 +43,7 @@ pub fn lay(picture: &mut GrayImage, text: &str, lie: Lie) {
         (x * libm::cos(turn) + y * libm::sin(turn), y * libm::cos(turn) - x * libm::sin(turn))
     };
     let shade = |x: f64, y: f64| -> Option<f64> {
-        if x < -1.9 || x > 0.75 || y.abs() > 0.75 {
+        if !(-1.9..=0.75).contains(&x) || y.abs() > 0.75 {
             return None;
         }
         let (i, j) = ((x + 0.5) * n, (y + 0.5) * n);
