@@ -219,14 +219,17 @@ impl Inputs<'_> {
             "kit.semicon_left",
         ])?;
         let chain = self.chain()?;
+        let single = self.word("layout.crutch")? == "none";
         let inside = match self.word("layout.crutch")?.as_str() {
             "inside" => true,
-            "outside" => false,
+            "outside" | "none" => false,
             other => return Err(refused("layout-unknown", format!("`{other}` is no place of the crutch"))),
         };
-        let arrangement = match self.word("layout.leaving")?.as_str() {
-            "trefoil" => Arrangement::Trefoil,
-            _ => Arrangement::Row,
+        // Single-core cables stand in a row of entries; they leave no crutch.
+        let arrangement = match single {
+            true => Arrangement::Row,
+            false if self.word("layout.leaving")? == "trefoil" => Arrangement::Trefoil,
+            false => Arrangement::Row,
         };
         let mut start = Start {
             kind: if inside { StartKind::Crutch } else { StartKind::Entries },
@@ -241,11 +244,12 @@ impl Inputs<'_> {
         if inside {
             start.crutch_height_mm = Some(self.number("layout.crutch_height")?);
         } else {
-            let [entry_pitch, entry_height, below] =
-                self.numbers(["layout.entry_pitch", "layout.entry_height", "layout.crutch_below_plate"])?;
+            let [entry_pitch, entry_height] = self.numbers(["layout.entry_pitch", "layout.entry_height"])?;
             start.entry_pitch_mm = Some(entry_pitch);
             start.entry_height_mm = Some(entry_height);
-            start.crutch_below_plate_mm = Some(below);
+            if !single {
+                start.crutch_below_plate_mm = Some(self.number("layout.crutch_below_plate")?);
+            }
         }
         let studs = self.word("layout.core_to_stud")?;
         let mut core_to_stud = [0; 3];

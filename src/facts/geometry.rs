@@ -34,6 +34,7 @@ const HEIGHT: &[&str] =
 const GAP: &[&str] = shaped_by!("kit.phase_gap_least", "cable.min_bend_core", "cable.min_bend_core_to");
 const BEND: &[&str] = shaped_by!("cable.min_bend_core", "cable.min_bend_core_to");
 const LEVEL: &[&str] = shaped_by!("kit.phase_gap_least");
+const SCREENED: &[&str] = shaped_by!("layout.sheath_cut_above_plate");
 const WALL: &[&str] = shaped_by!("enclosure.stud_to_wall");
 const COVER: &[&str] = shaped_by!("enclosure.stud_to_cover");
 const BACK: &[&str] = shaped_by!("enclosure.stud_to_back");
@@ -86,6 +87,17 @@ pub(super) fn is_inside(g: &Geometry) -> bool {
 /// on the others.
 fn shortest_tail(g: &Geometry) -> f64 {
     g.judged.tail_mm.iter().copied().fold(f64::INFINITY, f64::min)
+}
+
+/// Arc from the stud to where the screened core comes out of sight: the crutch,
+/// or the sheath cut of a single-core cable.
+fn screened_from(x: &Inputs) -> Result<f64, Gap> {
+    let tail = shortest_tail(x.geometry()?);
+    if x.word("layout.crutch")? != "none" {
+        return Ok(tail);
+    }
+    let [cut, entry] = x.numbers(["layout.sheath_cut_above_plate", "layout.entry_height"])?;
+    Ok(tail - (cut - entry))
 }
 
 fn slices(x: &Inputs) -> Result<crate::calc::Slices, Gap> {
@@ -378,25 +390,41 @@ pub(super) const FACTS: &[Def] = &[
     def("tail_l3", "tail of L3, crutch to stud", "exact arc length", Show::Mm(0), |x| {
         number(x.geometry()?.judged.tail_mm[2])
     }),
-    def(
+    held(
         "screen_cut_above_crutch",
-        "metallic screen cut above the crutch",
-        "shortest tail - metal_screen_cut_from_stud",
+        "metallic screen cut above crutch or sheath cut",
+        "shortest tail - metal_screen_cut_from_stud; single core: less sheath cut above entry",
         Show::Mm(0),
-        |x| number(shortest_tail(x.geometry()?) - x.stations()?.at(Station::M).0),
+        SCREENED,
+        |x| number(screened_from(x)? - x.stations()?.at(Station::M).0),
     ),
-    def("ring_above_crutch", "ring R above the crutch", "shortest tail - ring_from_stud", Show::Mm(0), |x| {
-        number(shortest_tail(x.geometry()?) - x.stations()?.at(Station::R).0)
-    }),
+    held(
+        "ring_above_crutch",
+        "ring R above crutch or sheath cut",
+        "shortest tail - ring_from_stud; single core: less sheath cut above entry",
+        Show::Mm(0),
+        SCREENED,
+        |x| number(screened_from(x)? - x.stations()?.at(Station::R).0),
+    ),
     Def {
         name: "sheath_cut_from_stud",
         title: "sheath cut from T0, along the cable",
-        formula: "shortest tail + kit.bedding_left + kit.armour_left, where the armour is bonded at the crutch",
-        inputs: shaped_by!("layout.armour", "kit.bedding_left", "kit.armour_left"),
+        formula: "shortest tail + kit.bedding_left + kit.armour_left, where the armour is bonded at the crutch; single core: enclosure.gland_to_stud - layout.sheath_cut_above_plate",
+        inputs: shaped_by!(
+            "layout.armour",
+            "kit.bedding_left",
+            "kit.armour_left",
+            "layout.sheath_cut_above_plate"
+        ),
         mark: Mark::Computed,
         show: Show::Mm(0),
         meaning: "",
         compute: |x| {
+            if x.word("layout.crutch")? == "none" {
+                let [height, cut] =
+                    x.numbers(["enclosure.gland_to_stud", "layout.sheath_cut_above_plate"])?;
+                return number(height - cut);
+            }
             if x.word("layout.armour")? != "at the crutch" {
                 return Ok(Out::None("by the gland sheet, from the plate"));
             }

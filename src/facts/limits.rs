@@ -141,6 +141,46 @@ const FILLER: &[&str] = &[
     "kit.filler.tolerance",
 ];
 
+const STOP: &[&str] = &[
+    CHAIN[0],
+    CHAIN[1],
+    CHAIN[2],
+    CHAIN[3],
+    CHAIN[4],
+    CHAIN[5],
+    CHAIN[6],
+    CHAIN[7],
+    "kit.stop_below_edge",
+    "kit.stop_tolerance",
+];
+
+const fn stop(
+    name: &'static str,
+    title: &'static str,
+    formula: &'static str,
+    compute: fn(&Inputs) -> Result<Out, Gap>,
+) -> Def {
+    Def {
+        name,
+        title,
+        formula,
+        inputs: STOP,
+        mark: Mark::Computed,
+        show: Show::Word,
+        meaning: "Slip-on and cold-shrink bodies. Where the kit is silent on the tolerance: 3 mm (common practice, no source).",
+        compute,
+    }
+}
+
+/// Where the body's lower end stands above ring R; below nought it lies under R.
+fn stop_mark(x: &Inputs) -> Result<f64, Gap> {
+    Ok(above_ring(x, Station::B)? - x.number("kit.stop_below_edge")?)
+}
+
+fn stop_tolerance(x: &Inputs) -> f64 {
+    x.maybe("kit.stop_tolerance").unwrap_or(3.0)
+}
+
 const fn filler(
     name: &'static str,
     title: &'static str,
@@ -339,6 +379,18 @@ pub(super) const FACTS: &[Def] = &[
     }),
     at_mark("clear_least", "least clear surface at the hold point", "kit.clear_surface_least", |x| {
         Ok(limit(x.number("kit.clear_surface_least")?))
+    }),
+    stop(
+        "stop_above_ring",
+        "stop tape of the body above ring R",
+        "edge_above_ring - kit.stop_below_edge",
+        |x| Ok(limit(stop_mark(x)?)),
+    ),
+    stop("stop_above_ring_low", "body's lower end above ring R, least", "stop_above_ring - tolerance", |x| {
+        Ok(limit(stop_mark(x)? - stop_tolerance(x)))
+    }),
+    stop("stop_above_ring_high", "body's lower end above ring R, most", "stop_above_ring + tolerance", |x| {
+        Ok(limit(stop_mark(x)? + stop_tolerance(x)))
     }),
     filler(
         "filler_low_above_ring",

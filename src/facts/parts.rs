@@ -50,6 +50,19 @@ pub(super) const FACTS: &[Def] = &[
         },
     ),
     def(
+        "body_dated",
+        "bodies have a shelf life",
+        "kit.body_expiry_required; heat-shrink parts have none of their own",
+        Show::Word,
+        &["kit.technique", "kit.body_expiry_required"],
+        |x| {
+            if x.word("kit.technique")? == "heat-shrink" {
+                return Ok(Out::YesNo(false));
+            }
+            x.yes("kit.body_expiry_required").map(Out::YesNo)
+        },
+    ),
+    def(
         "boot_palm_spare",
         "boot's widest palm less the palm's width",
         "boots.lug_width_most - lug.palm_width",

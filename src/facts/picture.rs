@@ -17,6 +17,8 @@ pub struct Picture {
     pub crutch_below: Option<f64>,
     pub entry_height: Option<f64>,
     pub entry_pitch: Option<f64>,
+    /// Sheath cut of single-core cables above the plate.
+    pub sheath_cut: f64,
     pub phases: Vec<PicturePhase>,
     /// Ends of the least gap between phases.
     pub gap: ([f64; 2], [f64; 2]),
@@ -61,6 +63,10 @@ pub fn picture(sheet: &Sheet) -> Option<Picture> {
         crutch_below: layout.start.crutch_below_plate_mm,
         entry_height: layout.start.entry_height_mm,
         entry_pitch: layout.start.entry_pitch_mm,
+        sheath_cut: sheet
+            .number("layout.sheath_cut_above_plate")
+            .or(layout.start.entry_height_mm)
+            .unwrap_or_default(),
         phases: (1..=3).filter_map(|n| phase(geometry, sheet, n)).collect(),
         gap: (flat(gap.from_mm), flat(gap.to_mm)),
         tube_low: flat(earthed.tube_to_plate_or_entry.point_mm),

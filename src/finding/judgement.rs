@@ -43,6 +43,8 @@ pub struct Judgement {
     /// Codes of the rules that were judged.
     pub judged: Vec<String>,
     pub left_out: Vec<LeftOut>,
+    /// Rules that have nothing to judge in this kind of work or in this job.
+    pub apart: Vec<LeftOut>,
     /// Rules of the whole plan.
     pub total: usize,
 }

@@ -9,8 +9,12 @@ use std::collections::BTreeMap;
 use std::fmt::Write;
 
 /// Kinds of work with a template, and its text.
-const TEMPLATES: &[(&str, &str)] =
-    &[("term-box-3c-hs", include_str!("../../templates/new/term-box-3c-hs.yaml"))];
+const TEMPLATES: &[(&str, &str)] = &[
+    ("term-box-3c-hs", include_str!("../../templates/new/term-box-3c-hs.yaml")),
+    ("term-box-1c-hs", include_str!("../../templates/new/term-box-1c-hs.yaml")),
+    ("term-box-3c-cs", include_str!("../../templates/new/term-box-3c-cs.yaml")),
+    ("term-box-1c-cs", include_str!("../../templates/new/term-box-1c-cs.yaml")),
+];
 
 /// Column where the comment behind a key starts.
 const COMMENT_AT: usize = 30;
@@ -25,9 +29,56 @@ const HOLD: char = '\u{a0}';
 #[serde(deny_unknown_fields)]
 struct Template {
     kind: String,
+    /// The kind whose form this one starts from.
+    #[serde(default)]
+    like: Option<String>,
+    /// Groups and keys of that form that this kind does not ask, by dotted name.
+    #[serde(default)]
+    without: Vec<String>,
+    #[serde(default)]
     head: String,
     groups: Vec<Group>,
+    #[serde(default)]
     tail: String,
+}
+
+impl Template {
+    /// This form over the one it is like: its keys come in addition, its notes
+    /// and answers stand before those of the other.
+    fn over(self, mut base: Template) -> Template {
+        for name in &self.without {
+            base.groups.retain(|g| g.at != *name);
+            let (at, key) = name.rsplit_once('.').unwrap_or(("", name));
+            for group in base.groups.iter_mut().filter(|g| g.at == at) {
+                group.keys.retain(|k| k != key);
+                group.about.remove(key);
+                group.given.remove(key);
+            }
+        }
+        for group in self.groups {
+            match base.groups.iter_mut().find(|g| g.at == group.at) {
+                Some(own) => {
+                    own.keys.extend(group.keys);
+                    own.about.extend(group.about);
+                    own.given.extend(group.given);
+                    if !group.note.is_empty() {
+                        own.note = group.note;
+                    }
+                    own.entries = own.entries.max(group.entries);
+                }
+                None => base.groups.push(group),
+            }
+        }
+        let or = |own: String, other: String| if own.is_empty() { other } else { own };
+        Template {
+            kind: self.kind,
+            like: None,
+            without: Vec::new(),
+            head: or(self.head, base.head),
+            groups: base.groups,
+            tail: or(self.tail, base.tail),
+        }
+    }
 }
 
 /// The keys of one group that the file holds.
@@ -65,21 +116,33 @@ pub enum NoForm {
 /// # Errors
 /// There is no such kind, or our template is at fault.
 pub fn fresh(kind: &str) -> Result<String, NoForm> {
-    let Some((name, text)) = TEMPLATES.iter().find(|(name, _)| *name == kind) else {
-        return Err(NoForm::Unknown(unknown(kind)));
-    };
-    let fault = |what: String| NoForm::Fault(format!("templates/new/{name}.yaml: {what}"));
-    let template: Template = serde_yaml::from_str(text).map_err(|e| fault(e.to_string()))?;
-    if template.kind != *name {
-        return Err(fault(format!("holds the kind `{}`", template.kind)));
-    }
-    check(&template).map_err(fault)?;
+    let template = template(kind, 0)?;
+    check(&template).map_err(|what| NoForm::Fault(format!("templates/new/{kind}.yaml: {what}")))?;
     let mut form = Form { template: &template, out: String::new() };
     form.comment(&template.head, "");
     form.keys(JOB, "", "");
     form.out.push('\n');
     form.comment(&template.tail, "");
     Ok(form.out)
+}
+
+/// More steps from one form to the next than this are a circle.
+const DEEPEST: usize = 4;
+
+fn template(kind: &str, depth: usize) -> Result<Template, NoForm> {
+    let Some((name, text)) = TEMPLATES.iter().find(|(name, _)| *name == kind) else {
+        return Err(NoForm::Unknown(unknown(kind)));
+    };
+    let fault = |what: String| NoForm::Fault(format!("templates/new/{name}.yaml: {what}"));
+    let own: Template = serde_yaml::from_str(text).map_err(|e| fault(e.to_string()))?;
+    if own.kind != *name {
+        return Err(fault(format!("holds the kind `{}`", own.kind)));
+    }
+    match own.like.clone() {
+        None => Ok(own),
+        Some(_) if depth == DEEPEST => Err(fault("is like another in a circle".into())),
+        Some(like) => Ok(own.over(template(&like, depth + 1)?)),
+    }
 }
 
 fn unknown(kind: &str) -> String {

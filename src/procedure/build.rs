@@ -60,12 +60,13 @@ pub fn build(request: &PackRequest) -> Result<Option<Pack>, ProcedureFault> {
         rules: Rules {
             judged,
             total: judgement.total,
-            note: "The others are for the planner to answer by other means.".into(),
-            not_judged: judgement
-                .left_out
-                .iter()
-                .map(|l| LeftOut { code: l.code.clone(), title: l.title.clone(), why: l.why.clone() })
-                .collect(),
+            note: match judgement.apart.len() {
+                0 => String::new(),
+                1 => "One does not apply to this job.".into(),
+                n => format!("{n} do not apply to this job."),
+            },
+            not_judged: left_out(&judgement.left_out),
+            apart: left_out(&judgement.apart),
         },
         findings: front::findings(judgement),
         summary: front::summary(procedures, sheet, &words, &release.stops)?,
@@ -86,6 +87,15 @@ pub fn build(request: &PackRequest) -> Result<Option<Pack>, ProcedureFault> {
         basis: basis::basis(sheet, rule_uses, procedures, &built),
         method: built.method,
     }))
+}
+
+fn left_out(rules: &[crate::finding::LeftOut]) -> Vec<LeftOut> {
+    let line = |l: &crate::finding::LeftOut| LeftOut {
+        code: l.code.clone(),
+        title: l.title.clone(),
+        why: l.why.clone(),
+    };
+    rules.iter().map(line).collect()
 }
 
 /// `12/20 (24) kV cable on a 20 kV system`.

@@ -189,12 +189,13 @@ fn banner(all: &Procedures, control: &Control, words: &Words) -> Result<Option<B
             });
         }
     }
-    let frame = |f: &super::sequence::ControlFrame| Frame {
-        text: f.text.clone(),
-        count: f.count,
-        card: f.card.clone(),
-        phases: f.phases,
-    };
+    let mut frames = Vec::new();
+    for f in &control.frames {
+        if words.applies(f.when.as_deref()).map_err(fault)? {
+            let (text, card) = (f.text.clone(), f.card.clone());
+            frames.push(Frame { text, count: f.count, card, phases: f.phases });
+        }
+    }
     Ok(Some(Banner {
         id: control.id.clone(),
         short: String::new(),
@@ -210,7 +211,7 @@ fn banner(all: &Procedures, control: &Control, words: &Words) -> Result<Option<B
         stop: String::new(),
         release_note: String::new(),
         measures,
-        frames: control.frames.iter().map(frame).collect(),
+        frames,
     }))
 }
 

@@ -53,6 +53,7 @@ pub(super) fn check(all: &Procedures) -> Result<(), ProcedureFault> {
             names(&measure.limits, false).and_then(|()| names(&measure.name, false)).map_err(fault)?;
         }
         for frame in &control.frames {
+            frame.when.iter().try_for_each(|w| names(w, true)).map_err(fault)?;
             if !cards.contains(frame.card.as_str()) {
                 return Err(fault(format!("there is no label card `{}`", frame.card)));
             }

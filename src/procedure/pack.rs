@@ -106,6 +106,8 @@ pub struct Rules {
     pub total: usize,
     pub note: String,
     pub not_judged: Vec<LeftOut>,
+    /// Rules that have nothing to judge in this kind of work or in this job.
+    pub apart: Vec<LeftOut>,
 }
 
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

@@ -168,6 +168,8 @@ pub struct ControlFrame {
     /// A card a phase.
     #[serde(default)]
     pub phases: bool,
+    #[serde(default)]
+    pub when: Option<String>,
 }
 
 /// One visit of the releaser: its words by name, and what it releases here.

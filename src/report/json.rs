@@ -1,7 +1,7 @@
 //! One JSON object a job file: the same facts as the text, for machines.
 
 use super::{JobReport, span};
-use crate::finding::{Finding, Judgement, NotJudged, Place};
+use crate::finding::{Finding, LeftOut, NotJudged, Place};
 use serde_json::{Value, json};
 
 /// The report as a JSON value (`cutback-findings-1`).
@@ -15,15 +15,16 @@ pub fn json(report: &JobReport) -> Value {
         "rules": {
             "judged": judged,
             "of": report.judgement.map_or(0, |j| j.total),
-            "left_out": report.judgement.map(left_out).unwrap_or_default(),
+            "left_out": report.judgement.map(|j| listed(&j.left_out)).unwrap_or_default(),
+            "do_not_apply": report.judgement.map(|j| listed(&j.apart)).unwrap_or_default(),
         },
         "findings": findings,
         "not_judged": report.judgement.map(|j| j.not_judged.iter().map(|n| not_judged(report, n)).collect::<Vec<_>>()).unwrap_or_default(),
     })
 }
 
-fn left_out(judgement: &Judgement) -> Vec<Value> {
-    judgement.left_out.iter().map(|l| json!({"code": l.code, "title": l.title, "why": l.why})).collect()
+fn listed(rules: &[LeftOut]) -> Vec<Value> {
+    rules.iter().map(|l| json!({"code": l.code, "title": l.title, "why": l.why})).collect()
 }
 
 fn finding(report: &JobReport, f: &Finding) -> Value {

@@ -226,7 +226,13 @@ fn verdict(out: &mut String, report: &JobReport) {
         n => format!(" ({n} not built yet)"),
     };
     let judged = judgement.judged.len();
-    let line = format!("{}: {word}. {found}. {judged} of {total} rules judged{not_built}.", report.file);
+    let apart = match judgement.apart.len() {
+        0 => String::new(),
+        1 => ", 1 does not apply".into(),
+        n => format!(", {n} do not apply"),
+    };
+    let line =
+        format!("{}: {word}. {found}. {judged} of {total} rules judged{apart}{not_built}.", report.file);
     push_wrapped(out, &line, "  ");
 }
 

@@ -102,9 +102,17 @@ struct Asked<'a> {
     texts: &'a Json,
 }
 
+/// What came of one question.
+enum Answer {
+    /// It has nothing to judge here.
+    Apart,
+    Judged(Option<Box<Finding>>),
+}
+
 impl Asked<'_> {
     fn judge(&self, judgement: &mut Judgement) {
         let mut reasons = Vec::new();
+        let mut asked = false;
         let applies = match self.holds(self.entry.applies.as_deref()) {
             Ok(applies) => applies,
             Err(gap) => {
@@ -117,13 +125,23 @@ impl Asked<'_> {
         if applies {
             for check in &self.entry.checks {
                 match self.check(check) {
-                    Ok(finding) => judgement.findings.extend(finding),
+                    Ok(Answer::Apart) => {}
+                    Ok(Answer::Judged(finding)) => {
+                        asked = true;
+                        judgement.findings.extend(finding.map(|f| *f));
+                    }
                     Err(gap) => reasons.push(self.not_judged(check, &gap, judgement)),
                 }
             }
         }
         match reasons.into_iter().next() {
-            None => judgement.judged.push(self.entry.code.clone()),
+            None if asked => judgement.judged.push(self.entry.code.clone()),
+            None => judgement.apart.push(LeftOut {
+                code: self.entry.code.clone(),
+                title: self.entry.title.clone(),
+                why: "does not apply".into(),
+                not_built: false,
+            }),
             Some(why) => judgement.left_out.push(LeftOut {
                 code: self.entry.code.clone(),
                 title: self.entry.title.clone(),
@@ -133,9 +151,9 @@ impl Asked<'_> {
         }
     }
 
-    fn check(&self, check: &Check) -> Result<Option<Finding>, Gap> {
+    fn check(&self, check: &Check) -> Result<Answer, Gap> {
         if !self.holds(check.applies.as_deref())? {
-            return Ok(None);
+            return Ok(Answer::Apart);
         }
         // All rungs are asked before any speaks: a missing fact of a lower rung
         // is a question too.
@@ -146,7 +164,7 @@ impl Asked<'_> {
                 fired = Some(rung);
             }
         }
-        Ok(fired.map(|rung| self.finding(check, rung)))
+        Ok(Answer::Judged(fired.map(|rung| Box::new(self.finding(check, rung)))))
     }
 
     /// Evaluates an expression, or names what it lacks.

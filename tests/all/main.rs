@@ -6,6 +6,7 @@ mod drawn;
 mod floors;
 mod issuing;
 mod json_schema;
+mod kinds;
 mod new;
 mod pack;
 mod proofs;

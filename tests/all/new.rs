@@ -22,7 +22,7 @@ fn open_questions(text: &str) -> Vec<String> {
 }
 
 /// The form with the answers of a job put behind its keys, comments kept.
-fn filled(form: &str, job: &str) -> String {
+pub fn filled(form: &str, job: &str) -> String {
     let (form_source, _) = Source::read("form.yaml", form.to_string());
     let (job_source, _) = Source::read("job.yaml", job.to_string());
     let mut answers: Vec<(usize, String)> = open_questions(form)
@@ -127,14 +127,19 @@ const NOT_HERE: &[(&str, &[&str])] = &[
         "single-core cable",
         &[
             "bonding.design_current",
+            "bonding.earthed_at",
             "bonding.far_end",
             "bonding.spacing",
             "bonding.standing_most",
             "cable.screen.mean_diameter",
+            "gland.metal",
+            "layout.cleats",
+            "layout.sheath_cut_above_plate",
         ],
     ),
     ("outdoor ends", &["enclosure.arcing_distance", "site.pollution_class", "site.wind_most"]),
     ("cable in service, which has no method yet", &["site.cables_in_trench", "work.identification"]),
+    ("cold-shrink bodies", &["consumables.body_expires"]),
     ("demonstration data", &["job.invented", "cable.invented"]),
     ("written after the first check", &["acceptances"]),
 ];

@@ -44,7 +44,8 @@ pub(super) const TORQUE: &[Key] = &[
 ];
 
 pub(super) const LAYOUT: &[Key] = &[
-    key("crutch", Kind::Choice(&["inside", "outside"]), Mark::Planner, "crutch inside or outside the box"),
+    key("crutch", Kind::Choice(&["inside", "outside"]), Mark::Planner, "crutch inside or outside the box")
+        .or_none(),
     mm("crutch_height", Mark::Planner, "crutch above the plate"),
     mm("crutch_height_least", Mark::Equipment, "least the crutch can be lowered to"),
     mm("crutch_below_plate", Mark::Planner, "crutch below the plate"),
@@ -66,7 +67,10 @@ pub(super) const LAYOUT: &[Key] = &[
         Kind::Choice(&["at the crutch", "in a gland"]),
         Mark::Planner,
         "where the armour is bonded",
-    ),
+    )
+    .or_none(),
+    mm("sheath_cut_above_plate", Mark::Planner, "sheath cut of a single-core cable above the plate"),
+    key("cleats", Kind::Choice(&["non-magnetic", "steel"]), Mark::Planner, "cleats of single-core cables"),
     text("plate_as_drilled", Mark::Planner, "gland plate as drilled"),
     mm("approach_radius", Mark::Planner, "tightest bend of the cable's approach"),
     text("oversleeve", Mark::Planner, "oversleeves").or_none(),

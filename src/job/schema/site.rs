@@ -82,6 +82,7 @@ pub(super) const CONSUMABLES: &[Key] = &[
     text("solvent", Mark::Planner, "solvent"),
     text("resin", Mark::Planner, "resin").or_none(),
     key("kit_expires", Kind::Date, Mark::Kit, "kit expires"),
+    key("body_expires", Kind::Date, Mark::Kit, "stretched bodies expire"),
 ];
 
 pub(super) const WEATHER: &[Key] = &[
@@ -208,6 +209,12 @@ pub(super) const GLAND: &[Key] = &[
         "fault rating of the armour clamp for one second",
     ),
     yes_no("insulated", Mark::Equipment, "insulated gland"),
+    key(
+        "metal",
+        Kind::Choice(&["brass", "aluminium", "plastic", "stainless steel, non-magnetic", "steel"]),
+        Mark::Equipment,
+        "gland metal",
+    ),
     mm("sheath_cut_from_plate", Mark::Equipment, "sheath cut from the plate, by the gland sheet"),
     mm("armour_cut_from_plate", Mark::Equipment, "armour cut from the plate, by the gland sheet"),
 ];

@@ -24,6 +24,7 @@ pub(super) fn whole(sheet: &Sheet, name: &str) -> Option<f64> {
 }
 
 pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
+    let body = sheet.text("kit.technique") != "heat-shrink";
     let mut at = [0.0; 8];
     for (slot, (_, _, fact)) in at.iter_mut().zip(STATIONS).skip(1) {
         *slot = whole(sheet, fact)?;
@@ -146,7 +147,7 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
         ("white", "insulation"),
         ("dark", "core screen (semicon)"),
         ("dots", "metallic screen"),
-        ("hatch", "stress control tube"),
+        ("hatch", if body { "body with its stress control" } else { "stress control tube" }),
         ("black", "filler at the edge; ring R"),
     ]
     .into_iter()
@@ -163,6 +164,12 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
         .iter()
         .zip(at)
         .map(|((letter, what, _), station)| {
+            let what = match (body, *letter) {
+                (true, "U") => "stress control of the body, upper end",
+                (true, "L") => "stress control of the body, lower end",
+                (true, "R") => "ring R, kept until the end is closed",
+                _ => what,
+            };
             let from_end = if station >= e0 {
                 vec![Segment::Cut(format!("{:.0}", station - e0))]
             } else {
@@ -198,9 +205,17 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
             rows,
         }),
         notes: vec![
-            "Set the semicon edge, the filler and the tube from ring R: marks from T0 and E0 are cut away with the scrap.".into(),
+            if body {
+                format!(
+                    "Set the semicon edge and the stop tape of the body from ring R, the stop tape {} above it: marks from T0 and E0 are cut away with the scrap.",
+                    sheet.text("stop_above_ring")
+                )
+            } else {
+                "Set the semicon edge, the filler and the tube from ring R: marks from T0 and E0 are cut away with the scrap.".into()
+            },
             "Along the core true to scale; diameters to the same scale, walls and filler simplified.".into(),
-            "The steel rule decides, not the drawing. Where the kit sheet differs, it wins: write it down.".into(),
+            "The steel rule decides, not the drawing. Where the kit sheet differs, it wins: write it down."
+                .into(),
         ],
     })
 }

@@ -76,7 +76,7 @@ pub(super) fn drawing(sheet: &Sheet, size: Size) -> Option<Drawing> {
         scale: name,
         width_mm: (width * 10.0_f64).round() / 10.0,
         height_mm: ((bottom + 12.0) * 10.0).round() / 10.0,
-        alt: format!("Three cores from {} to the studs, stress control tubes hatched. {labels}", if picture.crutch_below.is_some() { "three entries in the gland plate" } else { "the crutch inside the box" }),
+        alt: format!("Three cores from {} to the studs, stress control tubes hatched. {labels}", if picture.entry_height.is_some() { "three entries in the gland plate" } else { "the crutch inside the box" }),
         shapes: v.c.shapes,
         table: None,
         notes: vec![
@@ -92,20 +92,29 @@ fn shell(v: &mut View, half: f64, above: f64, below: f64) {
     v.c.path(&[[left, plate], [left, top], [right, top], [right, plate]], 0.7, "solid");
     let thickness = (v.picture.plate_thickness * v.k).max(1.0);
     v.c.rect(left - 3.0, plate, right + 3.0, plate + thickness, "cross", 0.5);
-    if let (Some(depth), Some(height), Some(pitch)) =
-        (v.picture.crutch_below, v.picture.entry_height, v.picture.entry_pitch)
-    {
+    if let (Some(height), Some(pitch)) = (v.picture.entry_height, v.picture.entry_pitch) {
         let half_entry = v.picture.core_dia * 0.75;
         for i in [-1.0, 0.0, 1.0] {
             let [a, b] = v.at(i * pitch - half_entry, height);
             let [c, d] = v.at(i * pitch + half_entry, -12.0);
             v.c.rect(a, b, c, d, "pale", 0.4);
         }
-        if v.size == Size::Page {
-            cable(v, -depth, below);
+        match v.picture.crutch_below {
+            Some(depth) if v.size == Size::Page => cable(v, -depth, below),
+            Some(_) => {}
+            None => single_cables(v, pitch, below),
         }
     } else if let Some(height) = v.picture.crutch_height {
         cable(v, height, below);
+    }
+}
+
+/// Single-core cables: each up through its own entry to its sheath cut.
+fn single_cables(v: &mut View, pitch: f64, below: f64) {
+    let half = v.picture.cable_dia / 2.0;
+    for i in [-1.0, 0.0, 1.0] {
+        let (a, b) = (v.at(i * pitch - half, v.picture.sheath_cut), v.at(i * pitch + half, -below));
+        v.c.rect(a[0], a[1], b[0], b[1], "pale", 0.4);
     }
 }
 
@@ -168,7 +177,7 @@ fn gaps(v: &mut View, sheet: &Sheet, half: f64, right: f64) -> String {
         let middle = [(from[0] + to[0]) / 2.0, (from[1] + to[1]) / 2.0];
         labels.push((
             middle,
-            vec![title.to_string(), format!("{} (least {})", sheet.text(fact), sheet.text(limit))],
+            vec![title.to_string(), sheet.text(fact).to_string(), format!("(least {})", sheet.text(limit))],
         ));
         spoken.push(format!("{title} {}, least allowed {}.", sheet.text(fact), sheet.text(limit)));
     };
@@ -197,7 +206,7 @@ fn gaps(v: &mut View, sheet: &Sheet, half: f64, right: f64) -> String {
         for (i, line) in lines.iter().enumerate() {
             v.c.text([right, y + 4.2 * i as f64], line.clone(), v.font(), i == 1, "start");
         }
-        y += 12.0;
+        y += 16.0;
     }
     spoken.join(" ")
 }

@@ -1,0 +1,176 @@
+//! Every kind of work: a sound job of its own, judged, printed within what a
+//! releaser and a camera can bear, and a form that issues once it is filled in.
+
+use crate::issuing::pack_of;
+use crate::new::filled;
+use crate::support::{PRESS, findings, job_text, job_with, judge, judge_edited};
+use cutback::job::fresh;
+use cutback::press::Copy;
+use cutback::procedure::{Pack, Segment};
+use std::collections::BTreeSet;
+
+/// Kind, its sound job, what that job still carries as advice.
+const KINDS: &[(&str, &str, &[&str])] = &[
+    ("term-box-3c-hs", "K-0417-P1", &[]),
+    ("term-box-1c-hs", "L-0853-P1", &["W06 flame advises"]),
+    ("term-box-3c-cs", "N-0316-P1", &["K05 range advises"]),
+    ("term-box-1c-cs", "D-3314-P1", &["B04 live advises", "T01 palms advises"]),
+];
+
+fn figures(job: &str, expected: &[(&str, &str)]) {
+    let judged = judge(job);
+    let (_, sheet, _) = judged.judged.as_ref().unwrap_or_else(|| panic!("{job}: {:?}", findings(&judged)));
+    let wrong: Vec<String> = expected
+        .iter()
+        .filter(|(name, text)| sheet.text(name) != *text)
+        .map(|(name, text)| format!("{job}: {name} is {}, by hand {text}", sheet.text(name)))
+        .collect();
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// Findings of a job with one answer written in another way.
+fn refused(job: &str, pointer: &str, to: &str) -> Vec<String> {
+    findings(&judge_edited(job_with(job, pointer, to)))
+}
+
+#[test]
+fn every_kind_has_a_sound_job() {
+    for (kind, job, carried) in KINDS {
+        let judged = judge(job);
+        let (_, sheet, judgement) = judged.judged.as_ref().expect("a job");
+        assert_eq!(sheet.text("job.work_type"), *kind);
+        assert_eq!(judged.report().open(), 0, "{job}: {:?}", findings(&judged));
+        assert_eq!(findings(&judged), carried.iter().map(|s| (*s).to_string()).collect::<Vec<_>>(), "{job}");
+        // Every rule is judged or says why it is not.
+        assert_eq!(judgement.judged.len() + judgement.apart.len(), judgement.total, "{job}");
+        assert!(job_text(job).lines().count() <= 135, "{job} is long");
+        assert!(job_text(job).lines().all(|l| l.chars().count() <= 84), "{job} is wide");
+    }
+}
+
+fn blanks(pack: &Pack) -> Vec<String> {
+    let steps = pack.method.runs.iter().flat_map(|r| &r.steps);
+    let open = |s: &Segment| matches!(s, Segment::Blank(_));
+    let mut out: Vec<String> =
+        steps.clone().filter(|s| s.text.iter().any(open)).map(|s| format!("step {}", s.id)).collect();
+    for point in steps.filter_map(|s| s.control.as_ref()) {
+        let missing = point.measures.iter().filter(|m| m.limits.contains("not answered"));
+        out.extend(missing.map(|m| format!("{}: {}", point.id, m.name)));
+    }
+    let key = &pack.summary.key_figures;
+    out.extend(key.iter().filter(|f| f.text.contains("not answered")).map(|f| f.name.clone()));
+    out.extend(
+        pack.pocket.figures.iter().filter(|f| f.text.contains("not answered")).map(|f| f.name.clone()),
+    );
+    out
+}
+
+#[test]
+fn every_kind_prints_a_whole_pack() {
+    for (kind, job, _) in KINDS {
+        let (pack, json) = pack_of(job_text(job));
+        assert_eq!(blanks(&pack), Vec::<String>::new(), "{job}");
+        assert!(pack.release.stops.len() <= 8, "{kind}: {} stops", pack.release.stops.len());
+        assert!(pack.photos.total <= 36, "{kind}: {} frames", pack.photos.total);
+        assert!(pack.pocket.figures.len() >= 5, "{kind}: pocket card");
+        assert!(pack.drawings.len() >= 2, "{kind}: drawings");
+        for drawing in pack.drawings.iter().chain(&pack.gauge.pieces) {
+            crate::pack::on_its_own_ground(drawing);
+        }
+        // No reading is asked for twice, and each point is released once.
+        let points: Vec<_> =
+            pack.method.runs.iter().flat_map(|r| &r.steps).filter_map(|s| s.control.as_ref()).collect();
+        let mut asked = BTreeSet::new();
+        for measure in points.iter().flat_map(|p| &p.measures) {
+            assert!(asked.insert(measure.name.to_lowercase()), "{kind}: `{}` twice", measure.name);
+        }
+        for point in &points {
+            assert!(!point.stop.is_empty(), "{kind}: nobody releases {}", point.id);
+        }
+        let copy = Copy::new(&pack, &"0".repeat(64), true, 0);
+        PRESS.print(&pack, &json, &copy).unwrap_or_else(|e| panic!("{kind}: {e}"));
+    }
+}
+
+#[test]
+fn every_form_issues_once_it_is_filled_in() {
+    for (kind, job, _) in KINDS {
+        let form = fresh(kind).unwrap_or_else(|e| panic!("{kind}: {e:?}"));
+        let judged = judge_edited(filled(&form, &job_text(job)));
+        assert_eq!(findings(&judged), findings(&judge(job)), "{kind}");
+        assert_eq!(judged.report().open(), 0, "{kind}");
+    }
+}
+
+#[test]
+fn a_rule_without_a_subject_does_not_pass() {
+    let apart = |job: &str| {
+        let judged = judge(job);
+        let (_, _, judgement) = judged.judged.as_ref().expect("a job");
+        judgement.apart.iter().map(|l| l.code.clone()).collect::<Vec<_>>()
+    };
+    assert_eq!(apart("K-0417-P1"), ["K09", "B04", "E04", "E05", "E06"]);
+    assert_eq!(apart("D-3314-P1"), ["K09", "E03", "W06"]);
+}
+
+/// Scenario C, by hand: lug 95 + 2 and 150 + 2, exposed 350, screen left 45, the
+/// body's stress control 245 with 35 on the screen.
+#[test]
+fn single_core_at_33_kv() {
+    figures(
+        "D-3314-P1",
+        &[
+            ("conductor_bare", "97 mm"),
+            ("lug_insulation_end_to_stud", "152 mm"),
+            ("semicon_edge_from_end", "447 mm"),
+            ("metal_screen_cut_from_end", "492 mm"),
+            ("semicon_edge_from_stud", "502 mm"),
+            ("sct_upper_from_stud", "292 mm"),
+            ("sct_lower_from_stud", "537 mm"),
+            ("sct_over_insulation", "210 mm"),
+            ("clear_surface", "140 mm"),
+            ("stop_above_ring", "60 mm"),
+            ("edge_above_plate", "528.0 mm"),
+            ("tube_above_plate", "493.0 mm"),
+            ("lower_step_above_plate", "613 mm"),
+            ("phase_gap", "234.0 mm"),
+            ("wall_gap", "227.0 mm"),
+            ("sheath_cut_from_stud", "1030 mm"),
+            ("ring_above_crutch", "433 mm"),
+            ("test_clearance", "323 mm"),
+            ("live_phase_to_phase", "250 mm"),
+            ("live_phase_to_earth", "235 mm"),
+            ("bare_clearance", "320 mm"),
+            ("screen_rating", "8.39 kA"),
+            ("standing_voltage", "14.7 V"),
+        ],
+    );
+}
+
+#[test]
+fn single_core_refusals() {
+    let job = "D-3314-P1";
+    assert!(refused(job, "/enclosure/plate/metal", "steel").contains(&"E04 plate blocks".into()));
+    assert!(refused(job, "/gland/insulated", "no").contains(&"E05 gland blocks".into()));
+    assert!(refused(job, "/bonding/far_end", "none").contains(&"E05 limiter blocks".into()));
+    assert!(refused(job, "/cable/length", "2400 m").contains(&"E05 standing blocks".into()));
+    assert!(refused(job, "/boots", "none").contains(&"B04 live blocks".into()));
+    // A sheath cut so high that ring R would lie below it.
+    assert!(refused(job, "/layout/sheath_cut_above_plate", "560 mm").contains(&"D01 ring blocks".into()));
+}
+
+/// A body is set by its stop tape: no tube steps, no flame, six readings.
+#[test]
+fn bodies_are_seated_not_shrunk() {
+    for job in ["D-3314-P1", "N-0316-P1"] {
+        let (pack, _) = pack_of(job_text(job));
+        let ids: BTreeSet<&str> =
+            pack.method.runs.iter().flat_map(|r| &r.steps).map(|s| s.id.as_str()).collect();
+        assert!(ids.contains("CT02") && ids.contains("CT07") && ids.contains("I06-six"), "{job}");
+        assert!(!ids.iter().any(|id| id.starts_with("HT04") || id.starts_with("HT05")), "{job}");
+        assert!(!pack.hazards.iter().any(|h| h.id == "gas-torch"), "{job}");
+    }
+    let (slip, _) = pack_of(job_text("N-0316-P1"));
+    let filler = slip.pocket.figures.iter().find(|f| f.name == "filler").expect("a line about filler");
+    assert_eq!(filler.text, "none, built in");
+}
