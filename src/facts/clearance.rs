@@ -6,7 +6,9 @@ use crate::calc::{
     altitude_factor, clearance_lookup, test_clearance,
 };
 use crate::job::schema::Mark;
-use crate::tables::{ALTITUDE_SOURCE, CLEARANCE_SOURCE, CLEARANCES, IMPULSE_LEVELS_KV};
+use crate::tables::{
+    ALTITUDE_SOURCE, APPROACH_SOURCE, CLEARANCE_SOURCE, CLEARANCES, IMPULSE_LEVELS_KV, approach_mm,
+};
 
 const AIR: &[&str] = &["system.highest", "system.impulse_level", "site.altitude", "site.outdoor"];
 
@@ -38,6 +40,8 @@ const METAL: &[&str] = &[
     "enclosure.stud_to_wall",
     "enclosure.stud_to_cover",
     "enclosure.stud_to_back",
+    "enclosure.arcing_distance",
+    "family",
     "lug.palm_width",
 ];
 
@@ -47,6 +51,9 @@ fn phase_to_phase(x: &Inputs) -> Result<f64, Gap> {
 }
 
 fn phase_to_earth(x: &Inputs) -> Result<f64, Gap> {
+    if x.word("family")? == "outdoor" {
+        return x.number("enclosure.arcing_distance");
+    }
     let [wall, cover, back, palm] = x.numbers([
         "enclosure.stud_to_wall",
         "enclosure.stud_to_cover",
@@ -65,6 +72,8 @@ const LIVE: &[&str] = &[
     "enclosure.stud_to_wall",
     "enclosure.stud_to_cover",
     "enclosure.stud_to_back",
+    "enclosure.arcing_distance",
+    "family",
     "lug.palm_width",
     "boots.code",
     "boots.phase_to_phase",
@@ -155,7 +164,7 @@ pub(super) const FACTS: &[Def] = &[
     Def {
         name: "live_phase_to_earth",
         title: "live metal to earthed metal",
-        formula: "least of wall, cover and back - half of lug.palm_width",
+        formula: "least of wall, cover and back - half of lug.palm_width; outdoors enclosure.arcing_distance",
         inputs: METAL,
         mark: Mark::Computed,
         show: Show::Mm(0),
@@ -203,6 +212,34 @@ pub(super) const FACTS: &[Def] = &[
         Show::MmUp,
         |x| needed(x, "boots.phase_to_earth"),
     ),
+    Def {
+        name: "outdoor_phase_gap",
+        title: "gap between phases outdoors",
+        formula: "enclosure.stud_pitch - dia_outer_at_edge",
+        inputs: &["enclosure.stud_pitch", "dia_outer_at_edge"],
+        mark: Mark::Computed,
+        show: Show::Mm(1),
+        meaning: "Ends that stand straight beside each other on one crossarm; the hold point measures.",
+        compute: |x| {
+            let [pitch, tube] = x.numbers(["enclosure.stud_pitch", "dia_outer_at_edge"])?;
+            Ok(Out::Number(pitch - tube))
+        },
+    },
+    Def {
+        name: "approach_distance",
+        title: "distance of approach to live parts, vicinity zone",
+        formula: "by the voltage of live parts beside the work, else the system's; interpolated between rows",
+        inputs: &["site.adjacent_voltage", "system.nominal"],
+        mark: Mark::Standard(APPROACH_SOURCE),
+        show: Show::MmUp,
+        meaning: "The outer limit of the vicinity zone; the owner's rule comes first, and some rules add for altitude.",
+        compute: |x| {
+            let kv = x.number("site.adjacent_voltage").or_else(|_| x.number("system.nominal"))?;
+            approach_mm(kv).map(Out::Number).ok_or_else(|| {
+                refused("voltage-not-in-table", format!("no distance of approach is tabulated for {kv} kV"))
+            })
+        },
+    },
     Def {
         name: "test_clearance",
         title: "air between palms during the test",

@@ -34,7 +34,7 @@ const HEIGHT: &[&str] =
 const GAP: &[&str] = shaped_by!("kit.phase_gap_least", "cable.min_bend_core", "cable.min_bend_core_to");
 const BEND: &[&str] = shaped_by!("cable.min_bend_core", "cable.min_bend_core_to");
 const LEVEL: &[&str] = shaped_by!("kit.phase_gap_least");
-const SCREENED: &[&str] = shaped_by!("layout.sheath_cut_above_plate");
+const SCREENED: &[&str] = shaped_by!("layout.sheath_cut_above_plate", "layout.screen_left", "family");
 const WALL: &[&str] = shaped_by!("enclosure.stud_to_wall");
 const COVER: &[&str] = shaped_by!("enclosure.stud_to_cover");
 const BACK: &[&str] = shaped_by!("enclosure.stud_to_back");
@@ -92,6 +92,9 @@ fn shortest_tail(g: &Geometry) -> f64 {
 /// Arc from the stud to where the screened core comes out of sight: the crutch,
 /// or the sheath cut of a single-core cable.
 fn screened_from(x: &Inputs) -> Result<f64, Gap> {
+    if x.word("family")? == "outdoor" {
+        return Ok(x.stations()?.at(Station::M).0 + x.number("layout.screen_left")?);
+    }
     let tail = shortest_tail(x.geometry()?);
     if x.word("layout.crutch")? != "none" {
         return Ok(tail);
@@ -393,7 +396,7 @@ pub(super) const FACTS: &[Def] = &[
     held(
         "screen_cut_above_crutch",
         "metallic screen cut above crutch or sheath cut",
-        "shortest tail - metal_screen_cut_from_stud; single core: less sheath cut above entry",
+        "shortest tail - metal_screen_cut_from_stud; single core: less sheath cut above entry; outdoors layout.screen_left",
         Show::Mm(0),
         SCREENED,
         |x| number(screened_from(x)? - x.stations()?.at(Station::M).0),
@@ -401,7 +404,7 @@ pub(super) const FACTS: &[Def] = &[
     held(
         "ring_above_crutch",
         "ring R above crutch or sheath cut",
-        "shortest tail - ring_from_stud; single core: less sheath cut above entry",
+        "shortest tail - ring_from_stud; single core: less sheath cut above entry; outdoors layout.screen_left - ring_below_screen_cut",
         Show::Mm(0),
         SCREENED,
         |x| number(screened_from(x)? - x.stations()?.at(Station::R).0),
@@ -409,17 +412,22 @@ pub(super) const FACTS: &[Def] = &[
     Def {
         name: "sheath_cut_from_stud",
         title: "sheath cut from T0, along the cable",
-        formula: "shortest tail + kit.bedding_left + kit.armour_left, where the armour is bonded at the crutch; single core: enclosure.gland_to_stud - layout.sheath_cut_above_plate",
+        formula: "shortest tail + kit.bedding_left + kit.armour_left, where the armour is bonded at the crutch; single core: enclosure.gland_to_stud - layout.sheath_cut_above_plate; outdoors metal_screen_cut_from_stud + layout.screen_left",
         inputs: shaped_by!(
             "layout.armour",
             "kit.bedding_left",
             "kit.armour_left",
-            "layout.sheath_cut_above_plate"
+            "layout.sheath_cut_above_plate",
+            "layout.screen_left",
+            "family"
         ),
         mark: Mark::Computed,
         show: Show::Mm(0),
         meaning: "",
         compute: |x| {
+            if x.word("family")? == "outdoor" {
+                return number(screened_from(x)?);
+            }
             if x.word("layout.crutch")? == "none" {
                 let [height, cut] =
                     x.numbers(["enclosure.gland_to_stud", "layout.sheath_cut_above_plate"])?;

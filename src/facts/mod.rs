@@ -11,6 +11,7 @@ mod context;
 mod def;
 mod earthing;
 mod geometry;
+mod kind;
 mod limits;
 mod papers;
 mod parts;
@@ -36,6 +37,7 @@ const RANGE_ENDS: [(&str, &str); 2] = [("_low", "least"), ("_high", "most")];
 /// Every computed fact, in the order of computation.
 pub fn computed() -> impl Iterator<Item = &'static Def> {
     [
+        kind::FACTS,
         system::FACTS,
         stress::FACTS,
         chain::FACTS,

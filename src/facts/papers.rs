@@ -56,6 +56,15 @@ fn people_open(crew: &[Entry], x: &Inputs) -> Result<Vec<String>, Gap> {
     if !crew.iter().any(|p| text(p, "role").contains("jointer")) {
         open.push("no jointer is named".to_string());
     }
+    if x.yes("site.pole")? {
+        let may = |p: &Entry, key: &str| matches!(p.get(key), Some(Value::YesNo(true)));
+        if !crew.iter().any(|p| may(p, "pole_rescue")) {
+            open.push("pole work, and nobody is named for pole rescue".into());
+        }
+        if !crew.iter().any(|p| text(p, "role").contains("jointer") && may(p, "pole_work")) {
+            open.push("pole work, and no jointer is authorised for it".into());
+        }
+    }
     for person in crew {
         let role = text(person, "role");
         if role.is_empty() {
@@ -188,7 +197,7 @@ pub(super) const FACTS: &[Def] = &[
         "crew_open",
         "authorisations left open",
         "first person without a valid authorisation for voltage, technique and date",
-        &["crew", "job.planned", "system.highest", "kit.technique"],
+        &["crew", "job.planned", "system.highest", "kit.technique", "site.pole"],
         |x| {
             let crew = x.entries("crew")?;
             first(people_open(crew, x)?)

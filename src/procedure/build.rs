@@ -36,6 +36,9 @@ pub fn build(request: &PackRequest) -> Result<Option<Pack>, ProcedureFault> {
     let photos = cut_out::photos(procedures, &built);
     let text = |name: &str| sheet.text(name).to_string();
     let judged = judgement.judged.len();
+    let drawings = draw::drawings(sheet);
+    // The small copy of the enclosure, else what shows the whole end.
+    let drawing = drawings.last().map_or("", |d| d.id.as_str()).to_string();
     let release = closing::release(procedures, job, &words, &built)?;
     Ok(Some(Pack {
         format: FORMAT.into(),
@@ -69,11 +72,11 @@ pub fn build(request: &PackRequest) -> Result<Option<Pack>, ProcedureFault> {
             apart: left_out(&judgement.apart),
         },
         findings: front::findings(judgement),
-        summary: front::summary(procedures, sheet, &words, &release.stops)?,
+        summary: front::summary(procedures, sheet, &words, &release.stops, &drawing)?,
         briefing: isolation::briefing(procedures, job, &words)?,
         isolation: isolation::page(procedures, job, sheet, &words, &built)?,
         hazards: hazards::hazards(procedures, job, sheet, &words, &built)?,
-        drawings: draw::drawings(sheet),
+        drawings,
         release,
         tests: closing::tests(procedures, job, &words)?,
         deviations: closing::deviations(procedures),

@@ -21,19 +21,18 @@ pub(super) fn pocket(all: &Procedures, words: &Words) -> Result<Pocket, Procedur
             figures.push(PocketFigure {
                 number: (figures.len() + 1).to_string(),
                 name: figure.name.clone(),
-                datum: figure.datum.clone(),
+                datum: plain(&figure.datum)?,
                 text: plain(&figure.text)?,
                 limits: plain(&figure.limits)?,
             });
         }
     }
-    let extra = all
-        .papers
-        .pocket
-        .extra
-        .iter()
-        .map(|e| Ok(NamedText { name: e.name.clone(), text: plain(&e.text)? }))
-        .collect::<Result<_, ProcedureFault>>()?;
+    let mut extra = Vec::new();
+    for line in &all.papers.pocket.extra {
+        if words.applies(line.when.as_deref()).map_err(fault)? {
+            extra.push(NamedText { name: line.name.clone(), text: plain(&line.text)? });
+        }
+    }
     Ok(Pocket { figures, extra })
 }
 

@@ -135,6 +135,7 @@ pub(super) fn summary(
     sheet: &Sheet,
     words: &Words,
     stops: &[ReleaseStop],
+    drawing: &str,
 ) -> Result<Summary, ProcedureFault> {
     let paper = &all.papers.summary;
     let fault = |message: String| all.fault(PAPERS, "/summary", message);
@@ -143,7 +144,7 @@ pub(super) fn summary(
         if words.applies(figure.when.as_deref()).map_err(fault)? {
             key_figures.push(KeyFigure {
                 name: figure.name.clone(),
-                datum: figure.datum.clone(),
+                datum: words.plain(&figure.datum).map_err(fault)?,
                 text: words.plain(&figure.text).map_err(fault)?,
                 limits: words.plain(&figure.limits).map_err(fault)?,
             });
@@ -154,12 +155,13 @@ pub(super) fn summary(
         .iter()
         .map(|s| ControlLine { short: s.number.clone(), title: s.title.clone(), letter: "H".into() })
         .collect();
+    let window = window::window(sheet);
     Ok(Summary {
         key_figures,
         controls,
-        window: window::window(sheet),
-        window_note: window::NOTE.into(),
+        window_note: if window.is_empty() { String::new() } else { window::NOTE.into() },
+        window,
         stop_conditions: isolation::lines(all, words, &paper.stop_conditions)?,
-        drawing: "box-small".into(),
+        drawing: drawing.into(),
     })
 }

@@ -183,8 +183,8 @@ fn banner(all: &Procedures, control: &Control, words: &Words) -> Result<Option<B
                 name: words.plain(&m.name).map_err(fault)?,
                 unit: m.unit.clone(),
                 limits: words.plain(&m.limits).map_err(fault)?,
-                basis: m.basis.clone(),
                 mark: marks::short(&m.basis),
+                basis: words.plain(&m.basis).map_err(fault)?,
                 cells: if m.phases { 3 } else { 1 },
             });
         }

@@ -50,7 +50,9 @@ pub(super) fn check(all: &Procedures) -> Result<(), ProcedureFault> {
         let conditions = conditions.chain(control.measures.iter().filter_map(|m| m.when.as_ref()));
         conditions.into_iter().try_for_each(|w| names(w, true)).map_err(fault)?;
         for measure in &control.measures {
-            names(&measure.limits, false).and_then(|()| names(&measure.name, false)).map_err(fault)?;
+            for text in [&measure.limits, &measure.name, &measure.basis] {
+                names(text, false).map_err(fault)?;
+            }
         }
         for frame in &control.frames {
             frame.when.iter().try_for_each(|w| names(w, true)).map_err(fault)?;

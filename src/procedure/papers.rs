@@ -147,6 +147,8 @@ pub struct PocketFigureWords {
 pub struct NamedWords {
     pub name: String,
     pub text: String,
+    #[serde(default)]
+    pub when: Option<String>,
 }
 
 /// The frame of the phone clock, which belongs to no point.
@@ -183,7 +185,7 @@ impl PaperWords {
         out.extend(self.tests.rows.iter().flat_map(|r| [r.name.as_str(), &r.limits, &r.note]));
         out.extend(self.completion.phases.iter().map(|p| p.limits.as_str()));
         out.extend(self.completion.lines.iter().flat_map(|l| [l.name.as_str(), &l.limits]));
-        out.extend(self.figures().flat_map(|f| [f.text.as_str(), &f.limits]));
+        out.extend(self.figures().flat_map(|f| [f.datum.as_str(), &f.text, &f.limits]));
         out.extend(self.pocket.extra.iter().map(|e| e.text.as_str()));
         out
     }
@@ -191,8 +193,9 @@ impl PaperWords {
     pub fn conditions(&self) -> Vec<&str> {
         let lines = self.lines().filter_map(|l| l.when.as_deref());
         let completion = self.completion.lines.iter().filter_map(|l| l.when.as_deref());
+        let extra = self.pocket.extra.iter().filter_map(|e| e.when.as_deref());
         let figures = self.figures().filter_map(|f| f.when.as_deref());
-        lines.chain(completion).chain(figures).collect()
+        lines.chain(completion).chain(figures).chain(extra).collect()
     }
 
     pub fn controls(&self) -> impl Iterator<Item = &str> {

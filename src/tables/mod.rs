@@ -10,6 +10,21 @@ pub const ALTITUDE_SOURCE: &str = "IEC 62271-1:2017 altitude factor (public arti
 /// Source of the least U0.
 pub const LEAST_U0_SOURCE: &str = "IEC 60502-2:2014 (from memory)";
 
+/// Source of the distances of approach.
+pub const APPROACH_SOURCE: &str = "EN 50110-1:2013, vicinity zone (public reproduction); owner's rule first";
+
+/// Outer limit of the vicinity zone, mm, by nominal voltage in kV, straight
+/// between rows; nothing above the table. [`APPROACH_SOURCE`].
+pub fn approach_mm(kv: f64) -> Option<f64> {
+    let table = rows(include_str!("approach_en50110.csv"), 2);
+    let (first, above) = (table.first()?, table.iter().position(|r| r[0] >= kv - 1e-9)?);
+    if above == 0 {
+        return Some(first[1]);
+    }
+    let (low, high) = (&table[above - 1], &table[above]);
+    Some(low[1] + (high[1] - low[1]) * (kv - low[0]) / (high[0] - low[0]))
+}
+
 /// Source of the creepage classes.
 pub const CREEPAGE_SOURCE: &str = "IEC TS 60815-1:2008 (class a from memory)";
 
@@ -94,5 +109,7 @@ mod tests {
         assert_eq!(least_u0_kv(24.0, "C"), Some(18.0));
         assert_eq!(least_u0_kv(36.0, "C"), None);
         assert_eq!(screening_cover_mm(24.0), Some(130.0));
+        assert_eq!((approach_mm(11.0), approach_mm(33.0)), (Some(1152.0), Some(1350.0)));
+        assert_eq!((approach_mm(1.0), approach_mm(66.0)), (Some(1120.0), None));
     }
 }

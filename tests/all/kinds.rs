@@ -15,6 +15,7 @@ const KINDS: &[(&str, &str, &[&str])] = &[
     ("term-box-1c-hs", "L-0853-P1", &["W06 flame advises"]),
     ("term-box-3c-cs", "N-0316-P1", &["K05 range advises"]),
     ("term-box-1c-cs", "D-3314-P1", &["B04 live advises", "T01 palms advises"]),
+    ("term-outdoor", "D-1106-P2", &["D04 length advises", "K02 um advises"]),
 ];
 
 fn figures(job: &str, expected: &[(&str, &str)]) {
@@ -157,6 +158,57 @@ fn single_core_refusals() {
     assert!(refused(job, "/boots", "none").contains(&"B04 live blocks".into()));
     // A sheath cut so high that ring R would lie below it.
     assert!(refused(job, "/layout/sheath_cut_above_plate", "560 mm").contains(&"D01 ring blocks".into()));
+}
+
+/// Scenario B, by hand: 1850 m gives a factor of exp(850/8150) = 1.110; 53.7 mm/kV
+/// times 12/sqrt(3) kV is 372.04 mm.
+#[test]
+fn pole_top_at_altitude() {
+    figures(
+        "D-1106-P2",
+        &[
+            ("altitude_factor", "1.110"),
+            ("impulse_needed", "105.4 kV"),
+            ("creepage_needed", "373 mm"),
+            ("bare_clearance", "220 mm"),
+            ("conductor_bare", "65 mm"),
+            ("lug_insulation_end_to_stud", "95 mm"),
+            ("semicon_edge_from_end", "445 mm"),
+            ("metal_screen_cut_from_end", "475 mm"),
+            ("semicon_edge_from_stud", "475 mm"),
+            ("sct_upper_from_stud", "335 mm"),
+            ("sct_lower_from_stud", "495 mm"),
+            ("sct_over_insulation", "140 mm"),
+            ("clear_surface", "240 mm"),
+            ("cover_worst_kit", "132.0 mm"),
+            ("cover_worst", "127.0 mm"),
+            ("screen_rating", "4.15 kA"),
+            ("test_clearance", "108 mm"),
+            ("approach_distance", "1152 mm"),
+            ("outdoor_phase_gap", "569.0 mm"),
+        ],
+    );
+    let judged = judge_edited(job_with("D-1106-P2", "/site/pollution_class", "d"));
+    let (_, sheet, _) = judged.judged.as_ref().expect("a job");
+    assert_eq!(sheet.text("creepage_needed"), "300 mm");
+}
+
+/// The kit first thought of: three sheds and 95 kV, refused for both.
+#[test]
+fn outdoor_refusals() {
+    let job = "D-1106-P2";
+    let short = refused(job, "/kit", "ZQ12-1O-S3");
+    for wanted in ["K09 creepage blocks", "K03 impulse blocks"] {
+        assert!(short.contains(&wanted.to_string()), "{wanted}: {short:?}");
+    }
+    assert!(refused(job, "/enclosure/arcing_distance", "370 mm").contains(&"K09 arcing blocks".into()));
+    assert!(refused(job, "/crew/1/pole_rescue", "no").contains(&"R01 crew blocks".into()));
+    assert!(refused(job, "/layout/screen_left", "40 mm").contains(&"D01 ring blocks".into()));
+    let (pack, _) = pack_of(job_text(job));
+    let hazards: BTreeSet<&str> = pack.hazards.iter().map(|h| h.id.as_str()).collect();
+    for wanted in ["height", "overhead-earths", "weather", "induced", "adjacent-live"] {
+        assert!(hazards.contains(wanted), "no hazard {wanted}");
+    }
 }
 
 /// A body is set by its stop tape: no tube steps, no flame, six readings.

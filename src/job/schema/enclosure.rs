@@ -69,6 +69,9 @@ pub(super) const LAYOUT: &[Key] = &[
         "where the armour is bonded",
     )
     .or_none(),
+    mm("screen_left", Mark::Planner, "metallic screen left above the sheath cut, outdoors"),
+    key("attitude", Kind::Choice(&["upright", "inverted"]), Mark::Planner, "attitude of outdoor ends"),
+    mm("first_cleat", Mark::Planner, "first cleat below the end"),
     mm("sheath_cut_above_plate", Mark::Planner, "sheath cut of a single-core cable above the plate"),
     key("cleats", Kind::Choice(&["non-magnetic", "steel"]), Mark::Planner, "cleats of single-core cables"),
     text("plate_as_drilled", Mark::Planner, "gland plate as drilled"),

@@ -116,6 +116,7 @@ pub const KIT: &[Key] = &[
     mm("creepage", Mark::Kit, "creepage distance"),
     mm("strike", Mark::Kit, "dry arcing distance"),
     group("sheds", SHEDS, "sheds"),
+    yes_no("inverted_allowed", Mark::Kit, "may be mounted upside down"),
     mm("connector_half", Mark::Kit, "half length of the connector"),
     mm("connector_gap", Mark::Kit, "gap connector to insulation"),
     mm("semicon_edge", Mark::Kit, "semicon edge from the joint centre"),

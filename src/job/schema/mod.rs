@@ -177,6 +177,7 @@ pub const JOB: &[Key] = &[
     list("crew", site::CREW, "crew"),
     group("tests", site::TESTS, "tests"),
     group("bonding", site::BONDING, "bonding"),
+    group("arresters", site::ARRESTERS, "surge arresters"),
     group("earthing", site::EARTHING, "earth leads"),
     group("gland", site::GLAND, "gland"),
     group("core_balance", site::CORE_BALANCE, "core-balance transformer"),

@@ -169,6 +169,19 @@ pub(super) const BONDING: &[Key] = &[
     mm("spacing", Mark::Planner, "cable spacing"),
 ];
 
+pub(super) const ARRESTERS: &[Key] = &[
+    yes_no("fitted", Mark::Equipment, "surge arresters fitted"),
+    mm("lead_total", Mark::Planner, "arrester's line lead and earth lead together, as planned"),
+    mm("lead_total_most", Mark::Client, "arrester's line lead and earth lead together, most"),
+    text("earth_point", Mark::Planner, "the one point where arrester earth, screens and bracket meet"),
+    key(
+        "earth_resistance_most",
+        Kind::Quantity(Dimension::Resistance),
+        Mark::Client,
+        "greatest resistance of the earth electrode",
+    ),
+];
+
 pub(super) const EARTHING: &[Key] = &[
     key("lead_area", Kind::Quantity(Dimension::Area), Mark::Client, "earth lead cross-section"),
     key(

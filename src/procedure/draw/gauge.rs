@@ -21,9 +21,9 @@ const TOP: f64 = 16.0;
 /// Marks from E0 downward, with the facts that place them.
 const MARKS: [(&str, &str, &str); 6] = [
     ("A", "insulation cut", "conductor_bare"),
-    ("U", "tube or body, upper end", ""),
+    ("U", "upper end", ""),
     ("B", "semicon edge", "semicon_edge_from_end"),
-    ("L", "tube or body, lower end", ""),
+    ("L", "lower end", ""),
     ("M", "metallic screen cut", "metal_screen_cut_from_end"),
     ("R", "ring R", "ring_from_end"),
 ];

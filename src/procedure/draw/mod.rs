@@ -2,6 +2,7 @@
 //! and computes nothing.
 
 mod canvas;
+mod crossarm;
 mod cutback;
 mod enclosure;
 mod gauge;
@@ -19,6 +20,7 @@ const PAGE_WIDTH: f64 = 178.0;
 pub(super) fn drawings(sheet: &Sheet) -> Vec<Drawing> {
     let mut out = Vec::new();
     out.extend(cutback::drawing(sheet));
+    out.extend(crossarm::drawing(sheet));
     out.extend(enclosure::drawing(sheet, enclosure::Size::Page));
     out.extend(enclosure::drawing(sheet, enclosure::Size::Small));
     out

@@ -1,0 +1,191 @@
+//! Three ends on a crossarm in elevation: sheds, bracket, arresters, the one
+//! earth point, spacing and arcing distance where they are.
+
+use super::canvas::Canvas;
+use super::{PAGE_WIDTH, scale};
+use crate::facts::Sheet;
+use crate::procedure::pack::Drawing;
+
+/// What the view needs, mm; heights are below the terminals T0.
+struct View<'a> {
+    sheet: &'a Sheet,
+    pitch: f64,
+    /// Terminal to nearest earthed metal: the bracket in the drawing.
+    arcing: f64,
+    upper: f64,
+    lower: f64,
+    sheath_cut: f64,
+    tube: f64,
+    core: f64,
+    cable: f64,
+    palm: f64,
+    k: f64,
+    x0: f64,
+    top: f64,
+}
+
+impl View<'_> {
+    fn at(&self, x: f64, below: f64) -> [f64; 2] {
+        [self.x0 + x * self.k, self.top + below * self.k]
+    }
+}
+
+pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
+    if sheet.text("family") != "outdoor" {
+        return None;
+    }
+    let number = |name: &str| sheet.number(name);
+    let pitch = number("enclosure.stud_pitch")?;
+    let sheath_cut = number("sheath_cut_from_stud")?;
+    let (room_w, room_h, left) = (116.0, 150.0, 20.0);
+    let (kw, by_width) = scale(2.0 * pitch + 360.0, room_w);
+    let (kh, by_height) = scale(sheath_cut + 300.0, room_h);
+    let (k, name) = if kw < kh { (kw, by_width) } else { (kh, by_height) };
+    let v = View {
+        sheet,
+        pitch,
+        arcing: number("enclosure.arcing_distance")?,
+        upper: number("sct_upper_from_stud")?,
+        lower: number("sct_lower_from_stud")?,
+        sheath_cut,
+        tube: number("dia_outer_at_edge")?,
+        core: number("cable.dia_over_metal_screen")?,
+        cable: number("cable.overall_diameter")?,
+        palm: number("lug.palm_width")?,
+        k,
+        x0: left + (pitch + 180.0) * k,
+        top: 24.0,
+    };
+    let mut c = Canvas::default();
+    let half = v.pitch + 160.0;
+    let (a, b) = (v.at(-half, v.arcing), v.at(half, v.arcing + 60.0));
+    c.rect(a[0], a[1], b[0], b[1], "cross", 0.5);
+    let (a, b) = (v.at(-70.0, v.arcing + 60.0), v.at(70.0, v.sheath_cut + 250.0));
+    c.rect(a[0], a[1], b[0], b[1], "pale", 0.5);
+    let fitted = sheet.is_yes("arresters.fitted");
+    for (i, label) in [(-1.0, "L1"), (0.0, "L2"), (1.0, "L3")] {
+        end(&mut c, &v, i * v.pitch, label);
+        if fitted {
+            arrester(&mut c, &v, i * v.pitch + 130.0);
+        }
+    }
+    let labels = dimensions(&mut c, &v, half, fitted);
+    let bottom = v.at(0.0, v.sheath_cut + 250.0)[1];
+    c.scale_bar(v.x0 - 100.0 * k, bottom + 5.0, k, 200.0);
+    Some(Drawing {
+        id: "crossarm".into(),
+        title: "The three ends on the crossarm".into(),
+        scale: name,
+        width_mm: PAGE_WIDTH,
+        height_mm: ((bottom + 14.0).max(labels + 4.0) * 10.0).round() / 10.0,
+        alt: format!(
+            "Three ends upright on a crossarm, {} between phases. Terminal to nearest earthed metal {}, least {}. {} sheds each. {}",
+            sheet.text("enclosure.stud_pitch"),
+            sheet.text("enclosure.arcing_distance"),
+            sheet.text("arcing_needed"),
+            sheet.text("kit.sheds.count"),
+            if fitted { "Arrester beside each end, earthed with screens and bracket at one point." } else { "No arresters." },
+        ),
+        shapes: c.shapes,
+        table: None,
+        notes: vec![
+            "Bracket and arresters are drawn by their distances only; the line's own drawing rules.".into(),
+            "The whole surface above the lower end L of the tube counts as live. Measure every distance as mounted, jumpers on.".into(),
+        ],
+    })
+}
+
+/// One end: palm, barrel and tubes, sheds, cable down to its cleat.
+fn end(c: &mut Canvas, v: &View, x: f64, label: &str) {
+    let band = |c: &mut Canvas, from: f64, to: f64, dia: f64, fill: &str| {
+        let (a, b) = (v.at(x - dia / 2.0, from), v.at(x + dia / 2.0, to));
+        c.rect(a[0], a[1], b[0], b[1], fill, 0.35);
+    };
+    band(c, v.sheath_cut, v.sheath_cut + 250.0, v.cable * 1.3, "pale");
+    band(c, v.lower, v.sheath_cut, v.core * 1.3, "dots");
+    band(c, 0.0, v.upper, v.tube * 0.8, "white");
+    band(c, v.upper, v.lower, v.tube, "hatch");
+    band(c, -v.palm * 0.7, v.palm, v.palm * 1.4, "pale");
+    // Sheds from below the lug seal downward, skirts down.
+    let sheds = |name: &str| v.sheet.number(name);
+    if let (Some(count), Some(first), Some(pitch)) =
+        (sheds("kit.sheds.count"), sheds("kit.sheds.first"), sheds("kit.sheds.pitch"))
+    {
+        let wide = v.tube * 1.5;
+        for n in 0..(count.clamp(0.0, 20.0) as usize) {
+            let y = v.palm + first + pitch * n as f64;
+            c.poly(
+                &[
+                    v.at(x - v.tube / 2.0, y),
+                    v.at(x + v.tube / 2.0, y),
+                    v.at(x + wide, y + 26.0),
+                    v.at(x - wide, y + 26.0),
+                ],
+                "grey",
+                0.3,
+            );
+        }
+    }
+    let head = v.at(x, 0.0);
+    c.circle(head, 1.0, "black", 0.2);
+    c.text([head[0], head[1] - v.palm * v.k - 3.0], label, 9.0, true, "middle");
+}
+
+/// An arrester beside an end: line lead, body, earth lead to the bracket.
+fn arrester(c: &mut Canvas, v: &View, x: f64) {
+    let (from, to) = (v.arcing * 0.25, v.arcing * 0.85);
+    let (a, b) = (v.at(x - 28.0, from), v.at(x + 28.0, to));
+    c.rect(a[0], a[1], b[0], b[1], "white", 0.4);
+    for i in 1..5 {
+        let y = from + (to - from) * f64::from(i) / 5.0;
+        c.line(v.at(x - 42.0, y), v.at(x + 42.0, y), 0.4, "solid");
+    }
+    c.path(&[v.at(x - 130.0, 0.0), v.at(x, 0.0), v.at(x, from)], 0.5, "solid");
+    c.line(v.at(x, to), v.at(x, v.arcing), 0.7, "solid");
+}
+
+/// Spacing and arcing distance as dimensions, the limits as labels at the right;
+/// returns where the labels end.
+fn dimensions(c: &mut Canvas, v: &View, half: f64, fitted: bool) -> f64 {
+    let sheet = v.sheet;
+    let [l, y] = v.at(-v.pitch, 0.0);
+    let figure = |name: &str| sheet.text(name).trim_end_matches(" mm").to_string();
+    c.dimension(l, v.at(0.0, 0.0)[0], y - 12.0, &figure("enclosure.stud_pitch"), 12.0);
+    let x = v.at(-half, 0.0)[0] - 8.0;
+    let (head, foot) = (v.at(0.0, 0.0)[1], v.at(0.0, v.arcing)[1]);
+    c.line([x - 1.0, head], [l, head], 0.12, "dot");
+    c.arrow([x, head], [x, foot], 0.3, "both");
+    c.rect(x - 1.7, (head + foot) / 2.0 - 9.0, x + 1.7, (head + foot) / 2.0 + 9.0, "white", 0.0);
+    c.text_up([x, (head + foot) / 2.0], sheet.text("enclosure.arcing_distance").to_string(), 9.0, true);
+    let right = v.at(half, 0.0)[0] + 4.0;
+    let mut rows = vec![
+        ("gap between phases", sheet.text("outdoor_phase_gap"), "kit.phase_gap_least"),
+        ("arcing distance", sheet.text("enclosure.arcing_distance"), "arcing_needed"),
+        ("creepage of the kit", sheet.text("kit.creepage"), "creepage_needed"),
+    ];
+    if fitted {
+        rows.push((
+            "arrester leads together",
+            sheet.text("arresters.lead_total"),
+            "arresters.lead_total_most",
+        ));
+    }
+    let mut y = v.top + 4.0;
+    for (title, text, limit) in rows {
+        let word = if limit.ends_with("most") { "most" } else { "least" };
+        c.text([right, y], title, 9.0, false, "start");
+        c.text([right, y + 4.2], text.to_string(), 9.0, true, "start");
+        c.text([right, y + 8.4], format!("({word} {})", sheet.text(limit)), 9.0, false, "start");
+        y += 16.0;
+    }
+    if fitted {
+        let point = v.at(70.0, v.arcing + 30.0);
+        c.circle(point, 1.2, "black", 0.3);
+        c.line(point, [right - 1.0, y + 2.0], 0.15, "dash");
+        c.text([right, y + 2.0], "one earth point:", 9.0, false, "start");
+        c.text([right, y + 6.2], "arrester, screens,", 9.0, false, "start");
+        c.text([right, y + 10.4], "bracket", 9.0, false, "start");
+        y += 14.0;
+    }
+    y
+}
