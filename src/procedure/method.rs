@@ -179,12 +179,13 @@ fn banner(all: &Procedures, control: &Control, words: &Words) -> Result<Option<B
     let mut measures = Vec::new();
     for m in &control.measures {
         if words.applies(m.when.as_deref()).map_err(fault)? {
+            let basis = words.plain(&m.basis).map_err(fault)?;
             measures.push(Measure {
                 name: words.plain(&m.name).map_err(fault)?,
                 unit: m.unit.clone(),
                 limits: words.plain(&m.limits).map_err(fault)?,
-                mark: marks::short(&m.basis),
-                basis: words.plain(&m.basis).map_err(fault)?,
+                mark: marks::short(&basis),
+                basis,
                 cells: if m.phases { 3 } else { 1 },
             });
         }
