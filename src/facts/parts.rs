@@ -23,19 +23,6 @@ fn insulation_mm(u0_kv: f64) -> Option<f64> {
         .map(|(_, mm)| mm)
 }
 
-/// Figures with the range in which they are believed, mm. Ten times too large
-/// or too small is a slip of unit. Common practice, no source.
-const CREDIBLE: [(&str, f64, f64); 8] = [
-    ("enclosure.gland_to_stud", 120.0, 2500.0),
-    ("enclosure.stud_pitch", 40.0, 600.0),
-    ("enclosure.stud_to_wall", 20.0, 800.0),
-    ("cable.dia_over_insulation", 10.0, 80.0),
-    ("cable.overall_diameter", 18.0, 150.0),
-    ("kit.sct.recovered", 20.0, 700.0),
-    ("insulation_exposed", 40.0, 900.0),
-    ("lug.barrel_depth", 15.0, 200.0),
-];
-
 pub(super) const FACTS: &[Def] = &[
     def(
         "bore_margin",
@@ -100,32 +87,6 @@ pub(super) const FACTS: &[Def] = &[
                 Err(Gap::Refused { .. }) => 0.0,
                 Err(missing) => return Err(missing),
             }))
-        },
-    ),
-    def(
-        "incredible",
-        "figure out of any credible range",
-        "first of the key lengths that is ten times too large or too small",
-        Show::Word,
-        &[
-            "enclosure.gland_to_stud",
-            "enclosure.stud_pitch",
-            "enclosure.stud_to_wall",
-            "cable.dia_over_insulation",
-            "cable.overall_diameter",
-            "kit.sct.recovered",
-            "insulation_exposed",
-            "lug.barrel_depth",
-        ],
-        |x| {
-            for (name, low, high) in CREDIBLE {
-                if let Some(mm) = x.maybe(name)
-                    && !(low..=high).contains(&mm)
-                {
-                    return Ok(Out::Word(format!("{name} {mm:.0} mm, believed {low:.0} to {high:.0} mm")));
-                }
-            }
-            Ok(Out::None("none"))
         },
     ),
     def(

@@ -11,6 +11,7 @@ pub enum ReadingCode {
     NotInLibrary,
     NotPrintable,
     Acceptance,
+    NotCredible,
     RevisionLive,
 }
 
@@ -30,6 +31,7 @@ pub const READING_CODES: &[ReadingCode] = &[
     ReadingCode::NotInLibrary,
     ReadingCode::NotPrintable,
     ReadingCode::Acceptance,
+    ReadingCode::NotCredible,
     ReadingCode::RevisionLive,
 ];
 
@@ -68,6 +70,11 @@ impl ReadingCode {
                 "Y07",
                 "acceptance-does-not-hold",
                 "An acceptance of something that blocks, of a rule that did not ask, or of figures that are no longer the printed ones.",
+            ),
+            ReadingCode::NotCredible => (
+                "Y08",
+                "not-credible",
+                "A figure that no job of 3.3 to 36 kV has, or two that contradict each other: a slip of unit or of the decimal point. Common practice, no source.",
             ),
             ReadingCode::RevisionLive => (
                 "Z01",

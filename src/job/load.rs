@@ -1,7 +1,7 @@
 //! From a job's text to a [`Job`]: both readers, then the library.
 
 use super::schema::{JOB, Kind, Shelf};
-use super::{Given, Job, Library, Sources, Value, read};
+use super::{Given, Job, Library, Sources, Value, credible, read};
 use crate::finding::{Finding, Place, ReadingCode};
 use crate::source::Source;
 use serde_yaml::Value as Tree;
@@ -62,6 +62,7 @@ pub fn load(name: &str, text: String, library: &Library) -> Loaded {
             }
         }
     }
+    loaded.findings.extend(credible::check(&reading.given));
     loaded.job = Some(Job { given: reading.given, lists: reading.lists, figures: reading.figures, items });
     loaded
 }

@@ -1,6 +1,7 @@
 //! The job as the planner means it, with its cable, kit, lug and boots resolved
 //! from the library, and every value at its place.
 
+mod credible;
 mod form;
 mod library;
 mod load;

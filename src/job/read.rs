@@ -262,14 +262,19 @@ fn leaf(key: &Key, text: &str) -> Result<Value, Wrong> {
     match key.kind {
         Kind::Quantity(dimension) => {
             let quantity = Quantity::parse(text, dimension).map_err(|e| unit_error(&e.to_string()))?;
-            if quantity.base() < 0.0 && !dimension.may_be_negative() {
-                let message = format!("`{short}` is below nought, and `{}` can't be", key.name);
-                return Err((message, "Write it without the minus.".into()));
+            // `-0 mm` too: whoever writes a minus means a figure he did not write.
+            if text.starts_with('-') && !dimension.may_be_negative() {
+                return Err(below_nought(&short, key.name));
             }
             Ok(Value::Quantity(quantity))
         }
         Kind::Range(dimension) => {
-            Range::parse(text, dimension).map(Value::Range).map_err(|e| unit_error(&e.to_string()))
+            let range = Range::parse(text, dimension).map_err(|e| unit_error(&e.to_string()))?;
+            let minus = text.starts_with('-') || text.contains(" -");
+            if minus && !dimension.may_be_negative() {
+                return Err(below_nought(&short, key.name));
+            }
+            Ok(Value::Range(range))
         }
         Kind::Count => {
             text.parse::<i64>().ok().filter(|n| (0..=1_000_000).contains(n)).map(Value::Count).ok_or_else(
@@ -314,6 +319,13 @@ fn leaf(key: &Key, text: &str) -> Result<Value, Wrong> {
         }
         _ => Ok(Value::Text(text.to_string())),
     }
+}
+
+fn below_nought(text: &str, key: &str) -> Wrong {
+    (
+        format!("`{text}` has a minus, and `{key}` can't lie below nought"),
+        "Write it without the minus.".into(),
+    )
 }
 
 fn unit_error(message: &str) -> Wrong {

@@ -124,12 +124,7 @@ fn diagnostic(report: &JobReport, f: &Finding) -> Diagnostic<usize> {
     }));
     let mut base = Diagnostic::new(severity);
     base.code = Some(f.code.clone());
-    let mut lines = wrap(&format!("{}: {}", f.grade.words(), f.message), WIDTH - 14);
-    let first = if lines.is_empty() { String::new() } else { lines.remove(0) };
-    base.message = std::iter::once(first)
-        .chain(lines.into_iter().map(|l| format!("  {l}")))
-        .collect::<Vec<_>>()
-        .join("\n");
+    base.message = head(&format!("{}: {}", f.grade.words(), f.message), f.code.len());
     base.with_labels(labels).with_notes(notes)
 }
 
@@ -174,9 +169,12 @@ fn unjudged(report: &JobReport, group: &[&NotJudged]) -> Diagnostic<usize> {
     codes.dedup();
     let severity = if open { Severity::Error } else { Severity::Note };
     let mut diagnostic = Diagnostic::new(severity);
-    diagnostic.code = Some(codes.join(", "));
-    let lines = wrap(&format!("not judged: {}", first.why), WIDTH - 14);
-    diagnostic.message = lines.join("\n  ");
+    let code = match codes.len() {
+        0..=4 => codes.join(", "),
+        n => format!("{n} rules"),
+    };
+    diagnostic.message = head(&format!("not judged: {}", first.why), code.len());
+    diagnostic.code = Some(code);
     if first.place.source < report.sources.len() {
         let at = span(report.sources, &first.place);
         diagnostic.labels.push(Label::primary(first.place.source, at).with_message(clip(&first.place.label)));
@@ -188,7 +186,8 @@ fn unjudged(report: &JobReport, group: &[&NotJudged]) -> Diagnostic<usize> {
     } else {
         help.insert(0, "help: no rule passes in silence; answer".into());
     }
-    diagnostic.with_notes(vec![help.join("\n")])
+    let listed = (codes.len() > 4).then(|| fold("rules", &codes.join(", ")));
+    diagnostic.with_notes(listed.into_iter().chain([help.join("\n")]).collect())
 }
 
 fn verdict(out: &mut String, report: &JobReport) {
@@ -234,6 +233,11 @@ fn verdict(out: &mut String, report: &JobReport) {
     let line =
         format!("{}: {word}. {found}. {judged} of {total} rules judged{apart}{not_built}.", report.file);
     push_wrapped(out, &line, "  ");
+}
+
+/// The message of a diagnostic whose first line starts with `warning[CODE]: `.
+fn head(message: &str, code: usize) -> String {
+    wrap(message, WIDTH - "warning[]: ".len() - code).join("\n  ")
 }
 
 fn clip(text: &str) -> String {

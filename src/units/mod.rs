@@ -100,7 +100,7 @@ impl Dimension {
         }
     }
 
-    /// Whether a single figure may lie below nought.
+    /// Whether a figure may lie below nought.
     pub fn may_be_negative(self) -> bool {
         matches!(self, Dimension::Temperature | Dimension::Angle)
     }
@@ -146,7 +146,8 @@ pub struct Quantity {
 
 impl Quantity {
     fn new(dimension: Dimension, base: f64, unit: &'static str, decimals: usize) -> Self {
-        Quantity { dimension, base, unit, decimals, nature: Nature::Unstated }
+        // Adding zero turns -0 into 0.
+        Quantity { dimension, base: base + 0.0, unit, decimals, nature: Nature::Unstated }
     }
 
     /// `base` in the base unit of `dimension`, shown with `decimals` places.

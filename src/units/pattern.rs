@@ -28,7 +28,8 @@ impl Dimension {
     /// Two quantities: `24.0 to 34.0 mm`; the first may carry its unit too.
     pub fn range_pattern(self) -> String {
         let unit = self.unit_pattern();
-        format!(r"^-?{NUMBER}({unit})?\s* to \s*-?{NUMBER}{unit}$")
+        let sign = if self.may_be_negative() { "-?" } else { "" };
+        format!(r"^{sign}{NUMBER}({unit})?\s* to \s*{sign}{NUMBER}{unit}$")
     }
 
     fn unit_pattern(self) -> String {

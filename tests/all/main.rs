@@ -17,4 +17,5 @@ mod sarif;
 mod schema;
 mod sheets;
 mod support;
+mod vary;
 mod vectors;

@@ -1,11 +1,9 @@
 //! Every rule's proofs: one edit of a sound job, and what changes.
 
-use crate::support::{BOOK, PRESS, findings, job_path, job_text, library};
+use crate::support::{BOOK, PRESS, findings, job_path, job_text, judge_with, library};
 use cutback::cli::{Judged, judge_text};
 use cutback::facts::Sheet;
 use cutback::finding::State;
-use cutback::job::schema::Shelf;
-use cutback::job::{self, Library};
 use cutback::rules::{Edit, RuleBook};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::LazyLock;
@@ -36,30 +34,8 @@ static PROVED: LazyLock<BTreeMap<(String, usize), Judged>> = LazyLock::new(|| {
     runs.collect()
 });
 
-/// The job with one value replaced or taken away, wherever it is written: in
-/// the job file, or in the library item that gave it.
 fn edited(name: &str, edit: &Edit) -> Judged {
-    let text = job_text(name);
-    let loaded = job::load(&format!("{name}.yaml"), text.clone(), &library());
-    let job = loaded.job.as_ref().expect("a sound job");
-    let place = job.place(&edit.set, "");
-    let source = &loaded.sources[place.source];
-    assert!(source.has(&place.pointer), "{name}: nothing stands at {} to edit", edit.set);
-    let at = source.locate(&place.pointer).at;
-    let mut changed = source.text().to_string();
-    changed.replace_range(at, edit.to.as_deref().unwrap_or(""));
-    if place.source == 0 {
-        return judge_text(&format!("{name}.yaml"), changed, &library(), &BOOK, &PRESS);
-    }
-    let parts: Vec<&str> = source.name().trim_end_matches(".yaml").split('/').collect();
-    let shelf = match parts[1] {
-        "cables" => Shelf::Cables,
-        "kits" => Shelf::Kits,
-        "lugs" => Shelf::Lugs,
-        _ => Shelf::Boots,
-    };
-    let library: Library = library().with(shelf, parts[2], changed);
-    judge_text(&format!("{name}.yaml"), text, &library, &BOOK, &PRESS)
+    judge_with(name, &edit.set, edit.to.as_deref().unwrap_or(""))
 }
 
 fn difference(from: &[String], to: &[String]) -> Vec<String> {
@@ -189,16 +165,6 @@ const OPTIONAL: &[(&str, &str, &str)] = &[
     ("*", "boots.phase_to_earth", "as above"),
     ("W06", "site.gas_plan", "asked of pits and confined spaces only"),
     ("W07", "site.gas_plan", "as above"),
-    (
-        "R03",
-        "enclosure.gland_to_stud",
-        "not credible is asked of figures that are there; others ask for them",
-    ),
-    ("R03", "enclosure.stud_pitch", "as above"),
-    ("R03", "enclosure.stud_to_wall", "as above"),
-    ("R03", "cable.overall_diameter", "as above"),
-    ("R03", "kit.sct.recovered", "as above"),
-    ("R03", "lug.barrel_depth", "as above"),
     ("E01", "cable.armour.area", "needed where the armour counts"),
     ("E01", "cable.armour.final_temperature", "as above"),
 ];

@@ -36,7 +36,7 @@ fn p4_with(changes: &[(&str, &str)]) -> Judged {
 #[test]
 fn several_troubles_at_once_in_order() {
     let judged = p4_with(&[
-        ("  nominal: 20 kV", "  nominal: 20"),
+        ("{nominal: 20 kV,", "{nominal: 20,"),
         ("  stud_pitch: 150 mm", "  stud_pich: 150 mm"),
         ("  stud_to_wall: 110 mm", "  stud_to_wall: 9 inches"),
         ("  crutch: outside", "  crutch: outsid"),

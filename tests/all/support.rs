@@ -2,7 +2,8 @@
 
 use cutback::cli::Judged;
 use cutback::cli::judge_text;
-use cutback::job::Library;
+use cutback::job::schema::Shelf;
+use cutback::job::{self, Library};
 use cutback::press::Press;
 use cutback::rules::RuleBook;
 use std::path::{Path, PathBuf};
@@ -37,6 +38,31 @@ pub fn judge(name: &str) -> Judged {
 
 pub fn judge_edited(text: String) -> Judged {
     judge_text("job.yaml", text, &library(), &BOOK, &PRESS)
+}
+
+/// The job with one value replaced or taken away, wherever it is written: in
+/// the job file, or in the library item that gave it.
+pub fn judge_with(name: &str, key: &str, to: &str) -> Judged {
+    let file = format!("{name}.yaml");
+    let text = job_text(name);
+    let loaded = job::load(&file, text.clone(), &library());
+    let place = loaded.job.as_ref().expect("a sound job").place(key, "");
+    let source = &loaded.sources[place.source];
+    assert!(source.has(&place.pointer), "{name}: nothing stands at {key} to edit");
+    let mut changed = source.text().to_string();
+    changed.replace_range(source.locate(&place.pointer).at, to);
+    if place.source == 0 {
+        return judge_text(&file, changed, &library(), &BOOK, &PRESS);
+    }
+    let parts: Vec<&str> = source.name().trim_end_matches(".yaml").split('/').collect();
+    let shelf = match parts[1] {
+        "cables" => Shelf::Cables,
+        "kits" => Shelf::Kits,
+        "lugs" => Shelf::Lugs,
+        _ => Shelf::Boots,
+    };
+    let library: Library = library().with(shelf, parts[2], changed);
+    judge_text(&file, text, &library, &BOOK, &PRESS)
 }
 
 /// A job with what stands at `pointer` written in another way.
