@@ -1,6 +1,7 @@
 //! `check`: judge jobs, print findings.
 
 use super::args::{Check, Format};
+use super::progress::Progress;
 use super::{Outcome, complain, paths, sarif, say};
 use crate::facts::{self, Sheet};
 use crate::finding::{Finding, Judgement};
@@ -70,10 +71,13 @@ pub fn run(args: &Check) -> Outcome {
     }
     let look = look();
     let press = Press::new();
+    let mut progress = Progress::new(files.len());
     for path in files {
+        progress.next(&path);
         let text = match paths::read(&path) {
             Ok(text) => text,
             Err(error) => {
+                progress.wipe();
                 log.iter_mut().for_each(|log| log.trouble(error.trouble()));
                 outcome = outcome.max(unreadable(&error));
                 continue;
@@ -85,6 +89,7 @@ pub fn run(args: &Check) -> Outcome {
         if report.open() > 0 {
             outcome = outcome.max(Outcome::Findings);
         }
+        progress.wipe();
         match (args.format, &mut log) {
             (Format::Text, _) => say(&report::text(&report, look)),
             (Format::Json, _) => say(&format!("{}\n", report::json(&report))),
@@ -92,6 +97,7 @@ pub fn run(args: &Check) -> Outcome {
             (Format::Sarif, None) => {}
         }
     }
+    drop(progress);
     if let Some(log) = log {
         say(&log.finish(outcome));
     }

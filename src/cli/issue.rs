@@ -2,6 +2,7 @@
 
 use super::args::Issue;
 use super::check::{self, Judged};
+use super::progress::Progress;
 use super::{Outcome, complain, paths, say};
 use crate::finding::{Finding, Place, ReadingCode};
 use crate::issuing::{self, Issued};
@@ -32,10 +33,13 @@ pub fn run(args: &Issue) -> Outcome {
     let (files, trouble) = paths::job_files(&args.paths);
     let mut outcome = if trouble.is_empty() { Outcome::Good } else { Outcome::Trouble };
     trouble.iter().for_each(|t| complain(&t.to_string()));
+    let mut progress = Progress::new(files.len());
     for path in files {
+        progress.next(&path);
         let text = match paths::read(&path) {
             Ok(text) => text,
             Err(error) => {
+                progress.wipe();
                 outcome = outcome.max(check::unreadable(&error));
                 continue;
             }
@@ -51,6 +55,7 @@ pub fn run(args: &Issue) -> Outcome {
         }
         let report = judged.report();
         let open = report.open();
+        progress.wipe();
         say(&report::text(&report, check::look()));
         if open > 0 {
             outcome = outcome.max(Outcome::Findings);
@@ -60,7 +65,8 @@ pub fn run(args: &Issue) -> Outcome {
             continue;
         }
         let Some(date) = date else { continue };
-        outcome = outcome.max(print(&shop, &judged, date, open, args));
+        progress.again();
+        outcome = outcome.max(print(&shop, &judged, date, open, args, &progress));
     }
     outcome
 }
@@ -84,7 +90,14 @@ fn missing_date(place: Place) -> Finding {
     )
 }
 
-fn print(shop: &Workshop, judged: &Judged, date: String, open: usize, args: &Issue) -> Outcome {
+fn print(
+    shop: &Workshop,
+    judged: &Judged,
+    date: String,
+    open: usize,
+    args: &Issue,
+    progress: &Progress,
+) -> Outcome {
     let Some((job, sheet, judgement)) = &judged.judged else { return Outcome::Findings };
     let rule_uses = shop.book.uses();
     let request =
@@ -92,6 +105,7 @@ fn print(shop: &Workshop, judged: &Judged, date: String, open: usize, args: &Iss
     let pack = match procedure::build(&request) {
         Ok(Some(pack)) => pack,
         Ok(None) => {
+            progress.wipe();
             complain(&format!(
                 "{}: there is no procedure for `{}` yet; the job can be checked and not issued",
                 judged.file,
@@ -100,11 +114,14 @@ fn print(shop: &Workshop, judged: &Judged, date: String, open: usize, args: &Iss
             return Outcome::Trouble;
         }
         Err(fault) => {
+            progress.wipe();
             complain(&format!("fault of the tool, not of the job: {fault}"));
             return Outcome::Trouble;
         }
     };
-    match make(shop, &pack, open, args) {
+    let made = make(shop, &pack, open, args);
+    progress.wipe();
+    match made {
         Ok(Made::Finding(finding)) => {
             let reading = [*finding];
             let report = report::JobReport {

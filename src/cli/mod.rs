@@ -8,6 +8,7 @@ mod glyphs;
 mod issue;
 mod new;
 mod paths;
+mod progress;
 mod sarif;
 mod schema;
 

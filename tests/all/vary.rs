@@ -10,13 +10,16 @@ use cutback::report::{self, Look};
 use cutback::source::Source;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Sound jobs that are varied in every run; the others with `VARY=all`.
-const JOBS: [&str; 2] = ["D-2201-P4", "K-0417-P1"];
-const MORE: [&str; 2] = ["K-0417-P2", "K-0417-P3"];
+/// The sound jobs. A quick run takes every third figure of the first two; one
+/// with `VARY=all`, as CI makes it, takes every figure of all.
+const JOBS: [&str; 4] = ["D-2201-P4", "K-0417-P1", "K-0417-P2", "K-0417-P3"];
 
-fn jobs() -> Vec<&'static str> {
-    let all = std::env::var("VARY").is_ok_and(|v| v == "all");
-    JOBS.into_iter().chain(MORE.into_iter().filter(|_| all)).collect()
+fn thorough() -> bool {
+    std::env::var("VARY").is_ok_and(|v| v == "all")
+}
+
+fn jobs() -> &'static [&'static str] {
+    if thorough() { &JOBS } else { &JOBS[..2] }
 }
 
 /// One figure of a job with the way it is written.
@@ -30,7 +33,8 @@ fn figures(name: &str) -> Vec<Figure> {
     let job = loaded.job.expect("a sound job");
     let number = |v: &Value| matches!(v, Value::Quantity(_) | Value::Range(_) | Value::Count(_));
     let all = job.texts().filter(|(_, given)| number(&given.value));
-    all.map(|(key, given)| Figure { key: key.to_string(), text: given.value.to_string() }).collect()
+    let all = all.map(|(key, given)| Figure { key: key.to_string(), text: given.value.to_string() });
+    all.step_by(if thorough() { 1 } else { 3 }).collect()
 }
 
 /// Every number of a text by `change`, its unit as it is.
@@ -118,7 +122,7 @@ fn facts_follow_their_figures() {
     };
     let mut follow: BTreeSet<(String, &str)> = BTreeSet::new();
     let mut seen = BTreeSet::new();
-    for name in jobs() {
+    for &name in jobs() {
         let base = judge_edited(job_text(name));
         let (_, before, _) = base.judged.as_ref().expect("a sound job");
         for figure in figures(name) {
@@ -162,9 +166,10 @@ fn facts_follow_their_figures() {
     }
     let known: BTreeSet<(&str, &str)> = STILL.iter().map(|(fact, input, _)| (*fact, *input)).collect();
     let new: Vec<_> = idle.difference(&known).collect();
-    assert!(new.is_empty(), "these do not follow: {new:#?}");
+    // Which job moves a fact differs: told of all figures of all jobs only.
+    assert!(new.is_empty() || !thorough(), "these do not follow: {new:#?}");
     let gone: Vec<_> = known.difference(&idle).collect();
-    assert!(gone.is_empty(), "these do follow: {gone:#?}");
+    assert!(gone.is_empty() || !thorough(), "these do follow: {gone:#?}");
     assert!(STILL.iter().all(|(.., why)| why.len() > 6));
 }
 
@@ -222,7 +227,7 @@ fn nothing_absurd_is_issued_in_silence() {
     let mut silent = Vec::new();
     let mut excused = BTreeSet::new();
     let mut tried = 0;
-    for name in jobs() {
+    for &name in jobs() {
         for figure in figures(name) {
             let ways = [
                 ("x10", times(&figure.text, 10.0)),
@@ -254,14 +259,14 @@ fn nothing_absurd_is_issued_in_silence() {
         }
     }
     assert!(silent.is_empty(), "issued in silence: {silent:#?}");
-    assert!(tried > 800, "only {tried} figures tried");
+    assert!(tried > 250, "only {tried} figures tried");
     let unused: Vec<_> = HARMLESS
         .iter()
         .enumerate()
         .flat_map(|(i, (key, ways, _))| ways.split(' ').map(move |way| (i, way, *key)))
         .filter(|(i, way, _)| !excused.contains(&(*i, *way)))
         .collect();
-    assert!(unused.is_empty(), "excused for nothing: {unused:?}");
+    assert!(unused.is_empty() || !thorough(), "excused for nothing: {unused:?}");
 }
 
 /// Figures that may well be ten times another job's: which ways pass, and why.
