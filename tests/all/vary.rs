@@ -117,9 +117,7 @@ fn facts_follow_their_figures() {
     let declared = facts::declared();
     let rest_on: BTreeMap<&str, BTreeSet<String>> =
         facts::computed().map(|def| (def.name, roots(&declared, def.name))).collect();
-    let takes = |fact: &str, key: &str| {
-        declared.get(fact).is_some_and(|one| one.inputs.iter().any(|input| *input == key))
-    };
+    let takes = |fact: &str, key: &str| declared.get(fact).is_some_and(|one| one.inputs.contains(&key));
     let mut follow: BTreeSet<(String, &str)> = BTreeSet::new();
     let mut seen = BTreeSet::new();
     for &name in jobs() {
