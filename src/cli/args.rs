@@ -18,6 +18,7 @@ Examples:
   cutback schema > job.schema.json          completion for an editor
   cutback issue job.yaml                    check, then write the pack
   cutback issue --draft job.yaml            print it marked NOT ISSUED
+  cutback check --remedies job.yaml         the lightest way out of a tight box
   cutback explain B02                       what a rule means
   cutback explain phase_gap                 how a figure is computed
 
@@ -54,6 +55,8 @@ Examples:
   cutback check jobs/demo/D-2201-P4.yaml
   cutback check jobs --format json > findings.jsonl
   cutback check jobs --format sarif > findings.sarif
+  cutback check --remedies job.yaml
+  cutback check --remedies --write changed.yaml job.yaml
   NO_COLOR=1 cutback check jobs/demo")]
 pub struct Check {
     /// Job files, or folders of them (folders named `library` are left out)
@@ -62,6 +65,13 @@ pub struct Check {
     /// How findings are written
     #[arg(long, value_enum, default_value = "text")]
     pub format: Format,
+    /// Search the lightest way out of a box that does not fit
+    #[arg(long)]
+    pub remedies: bool,
+    /// Write the job with that way taken to a new file; the job itself is
+    /// never touched, and a file that is there already is left alone
+    #[arg(long, value_name = "FILE", requires = "remedies")]
+    pub write: Option<PathBuf>,
     /// Library of cables, kits, lugs and boots
     /// [default: nearest folder `library` beside or above the job]
     #[arg(long, value_name = "DIR")]

@@ -2,11 +2,12 @@
 
 use super::args::{Check, Format};
 use super::progress::Progress;
-use super::{Outcome, complain, paths, sarif, say};
+use super::{Outcome, complain, paths, remedies, sarif, say};
 use crate::facts::{self, Sheet};
 use crate::finding::{Finding, Judgement};
 use crate::job::{self, Job, Library, Loaded, Sources};
 use crate::press::Press;
+use crate::remedies::Ways;
 use crate::report::{self, JobReport, Look};
 use crate::rules::RuleBook;
 use std::path::{Path, PathBuf};
@@ -62,7 +63,22 @@ pub fn run(args: &Check) -> Outcome {
         Ok(book) => book,
         Err(outcome) => return outcome,
     };
+    let ways = match Ways::built_in() {
+        Ok(ways) => ways,
+        Err(fault) => {
+            complain(&format!("fault of the tool, not of the job: {fault}"));
+            return Outcome::Trouble;
+        }
+    };
+    if args.remedies && args.format == Format::Sarif {
+        complain("SARIF carries findings only; ask for --format text or json with --remedies");
+        return Outcome::Trouble;
+    }
     let (files, trouble) = paths::job_files(&args.paths);
+    if args.write.is_some() && files.len() != 1 {
+        complain("--write takes one job file, so that it is plain which one is written");
+        return Outcome::Trouble;
+    }
     let mut outcome = if trouble.is_empty() { Outcome::Good } else { Outcome::Trouble };
     let mut log = (args.format == Format::Sarif).then(|| sarif::Log::new(&book));
     for one in &trouble {
@@ -84,17 +100,32 @@ pub fn run(args: &Check) -> Outcome {
             }
         };
         let library = library_for(&path, args.library.as_ref());
-        let judged = judge(&path.display().to_string(), text, &library, &book, &press);
+        let judged = judge(&path.display().to_string(), text.clone(), &library, &book, &press);
+        let way = args.remedies.then(|| remedies::search(&judged, &text, &library, &book, &ways)).flatten();
         let report = judged.report();
         if report.open() > 0 {
             outcome = outcome.max(Outcome::Findings);
         }
         progress.wipe();
         match (args.format, &mut log) {
-            (Format::Text, _) => say(&report::text(&report, look)),
-            (Format::Json, _) => say(&format!("{}\n", report::json(&report))),
+            (Format::Text, _) => {
+                say(&report::text(&report, look));
+                if let Some((found, _)) = &way {
+                    say(&format!("\n{}", remedies::text(&judged.file, found)));
+                }
+            }
+            (Format::Json, _) => {
+                let mut line = report::json(&report);
+                if let (Some((found, _)), Some(map)) = (&way, line.as_object_mut()) {
+                    map.insert("remedies".into(), serde_json::json!(found));
+                }
+                say(&format!("{line}\n"));
+            }
             (Format::Sarif, Some(log)) => log.job(&report, &path, &library),
             (Format::Sarif, None) => {}
+        }
+        if let Some(target) = &args.write {
+            outcome = outcome.max(remedies::write(target, &path, way.as_ref()));
         }
     }
     drop(progress);

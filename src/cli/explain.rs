@@ -85,6 +85,12 @@ fn rule(entry: &Entry) -> String {
     if let Some(applies) = &entry.applies {
         let _ = writeln!(out, "\nApplies when: {applies}");
     }
+    if !entry.never.is_empty() {
+        out.push_str("\nNot a remedy:\n");
+        entry.never.iter().for_each(|never| {
+            let _ = writeln!(out, "  - {never}");
+        });
+    }
     for check in &entry.checks {
         let _ = writeln!(out, "\n{} ({})", check.title, check.id);
         if let Some(applies) = &check.applies {
@@ -100,6 +106,10 @@ fn rule(entry: &Entry) -> String {
             let _ = writeln!(out, "    remedy: {}", rung.remedy);
         }
         let _ = writeln!(out, "  figures: {}", check.figures.join(", "));
+        if !check.would_pass.is_empty() {
+            let names: Vec<&str> = check.would_pass.iter().map(|(name, _)| name.as_str()).collect();
+            let _ = writeln!(out, "  would pass at: {}", names.join(", "));
+        }
         let _ = writeln!(out, "  points at: {}", check.at);
         let _ = writeln!(out, "  basis: {}", check.basis);
     }

@@ -100,8 +100,15 @@ fn print(
 ) -> Outcome {
     let Some((job, sheet, judgement)) = &judged.judged else { return Outcome::Findings };
     let rule_uses = shop.book.uses();
-    let request =
-        PackRequest { job, sheet, judgement, rule_uses: &rule_uses, procedures: &shop.procedures, date };
+    let request = PackRequest {
+        job,
+        sheet,
+        judgement,
+        rule_uses: &rule_uses,
+        procedures: &shop.procedures,
+        never: shop.book.never(),
+        date,
+    };
     let pack = match procedure::build(&request) {
         Ok(Some(pack)) => pack,
         Ok(None) => {

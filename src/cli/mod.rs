@@ -9,6 +9,7 @@ mod issue;
 mod new;
 mod paths;
 mod progress;
+mod remedies;
 mod sarif;
 mod schema;
 

@@ -68,7 +68,7 @@ fn moved(x: &Inputs, rule: EnclosureRule, measure: Measure) -> Result<Out, Gap> 
     let layout = x.layout()?;
     let not_here = |why: &str| Err(refused("not-here", why));
     match (measure, x.word("layout.crutch")?.as_str()) {
-        (Measure::CrutchHeight, "outside") => return not_here("the crutch is outside the box"),
+        (Measure::CrutchHeight, "outside" | "none") => return not_here("no crutch is in the box"),
         (Measure::EntryPitch, "inside") => return not_here("the crutch is inside the box"),
         _ => {}
     }
@@ -270,7 +270,7 @@ pub(super) const FACTS: &[Def] = &[
             let layout = x.layout()?;
             match layout.bend_depth_mm() {
                 Some(mm) => cured(Some(mm), None),
-                None => Err(refused("not-here", "the crutch is inside the box")),
+                None => Err(refused("not-here", "no crutch lies below the plate")),
             }
         },
     ),

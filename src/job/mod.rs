@@ -89,6 +89,11 @@ impl Job {
             .collect()
     }
 
+    /// Figures written under a dotted name, by fact.
+    pub fn figures(&self, name: &str) -> Vec<(&String, &String)> {
+        self.figures.get(name).into_iter().flatten().collect()
+    }
+
     /// Every given text, for the check of its characters.
     pub fn texts(&self) -> impl Iterator<Item = (&str, &Given)> {
         self.given.iter().map(|(name, given)| (name.as_str(), given))

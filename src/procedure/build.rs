@@ -5,7 +5,7 @@ use super::fault::ProcedureFault;
 use super::pack::{FORMAT, JobLine, LeftOut, Pack, Rules};
 use super::sequence::Procedures;
 use super::words::Words;
-use super::{basis, closing, cut_out, front, hazards, isolation, matching, method};
+use super::{basis, closing, cut_out, front, hazards, isolation, matching, method, remedy};
 use crate::facts::Sheet;
 use crate::finding::Judgement;
 use crate::job::Job;
@@ -19,6 +19,8 @@ pub struct PackRequest<'a> {
     /// Codes of the rules that use each fact.
     pub rule_uses: &'a BTreeMap<String, BTreeSet<String>>,
     pub procedures: &'a Procedures,
+    /// What is no way out of a tight box.
+    pub never: &'a [String],
     /// Date of the pack, `2031-04-28`.
     pub date: String,
 }
@@ -28,7 +30,7 @@ pub struct PackRequest<'a> {
 /// # Errors
 /// A fault in our own wording.
 pub fn build(request: &PackRequest) -> Result<Option<Pack>, ProcedureFault> {
-    let PackRequest { job, sheet, judgement, rule_uses, procedures, date } = request;
+    let PackRequest { job, sheet, judgement, rule_uses, procedures, never, date } = request;
     let work_type = sheet.text("job.work_type");
     let Some(sequence) = procedures.sequences.get(work_type) else { return Ok(None) };
     let words = Words::new(sheet);
@@ -72,6 +74,7 @@ pub fn build(request: &PackRequest) -> Result<Option<Pack>, ProcedureFault> {
             apart: left_out(&judgement.apart),
         },
         findings: front::findings(judgement),
+        remedy: remedy::page(job, sheet, never),
         summary: front::summary(procedures, sheet, &words, &release.stops, &drawing)?,
         briefing: isolation::briefing(procedures, job, &words)?,
         isolation: isolation::page(procedures, job, sheet, &words, &built)?,

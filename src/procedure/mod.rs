@@ -19,6 +19,7 @@ mod order;
 mod pack;
 mod pages;
 mod papers;
+mod remedy;
 mod sequence;
 mod window;
 mod words;

@@ -4,7 +4,7 @@
 use super::draw::Shape;
 use super::pages::{
     Briefing, Completion, Deviations, Gauge, HazardLine, IsolationPage, Labels, MatchRow, Photos, Pocket,
-    Release, ScheduleRow, TestSheet,
+    Release, RemedyPage, ScheduleRow, TestSheet,
 };
 use crate::finding::{Grade, State};
 use serde::{Deserialize, Serialize};
@@ -21,6 +21,9 @@ pub struct Pack {
     pub front: Front,
     pub rules: Rules,
     pub findings: Vec<PackFinding>,
+    /// Only where the job says that a way out was taken.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub remedy: Option<RemedyPage>,
     pub summary: Summary,
     pub briefing: Briefing,
     pub isolation: IsolationPage,
@@ -39,6 +42,20 @@ pub struct Pack {
     pub photos: Photos,
     pub schedule: Vec<ScheduleRow>,
     pub basis: Vec<BasisRow>,
+}
+
+impl Pack {
+    /// Every step, then every point, by what tells it from others (its figures
+    /// may differ) and in words.
+    pub fn steps_and_points(&self) -> Vec<(String, String)> {
+        let steps = self.method.runs.iter().flat_map(|run| &run.steps).map(|step| {
+            let text: String = step.text.iter().map(Segment::as_str).collect();
+            let first = text.split_inclusive(". ").next().unwrap_or_default();
+            (format!("step {}", step.id), first.trim().trim_end_matches('.').to_string())
+        });
+        let points = self.schedule.iter().map(|p| (format!("point {}", p.title), p.title.clone()));
+        steps.chain(points).collect()
+    }
 }
 
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -246,6 +263,15 @@ pub enum Segment {
     /// A blank to fill: the fact was not answered.
     #[serde(rename = "b")]
     Blank(String),
+}
+
+impl Segment {
+    fn as_str(&self) -> &str {
+        match self {
+            Segment::Words(text) | Segment::Figure(text) | Segment::Cut(text) => text,
+            Segment::Blank(_) => "…",
+        }
+    }
 }
 
 /// A control as it stands in the step list.

@@ -21,6 +21,33 @@ pub struct CrewLine {
     pub valid_to: String,
 }
 
+/// A way out that was taken, and what it was chosen over.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct RemedyPage {
+    /// Revision of the plan that did not fit.
+    pub planned_before: String,
+    pub taken: Vec<String>,
+    pub forced_by: Vec<String>,
+    pub figures: Vec<BeforeAndNow>,
+    /// Each with why it does not serve.
+    pub alternatives: Vec<NamedText>,
+    pub needs: Vec<String>,
+    /// Steps and points, by their first words.
+    pub method_new: Vec<String>,
+    pub method_gone: Vec<String>,
+    pub chosen_by: String,
+    /// What is no way out.
+    pub never: Vec<String>,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct BeforeAndNow {
+    pub name: String,
+    pub before: String,
+    pub now: String,
+    pub least: String,
+}
+
 /// Lock, key and document numbers are blanks for the day.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct IsolationPage {

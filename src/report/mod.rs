@@ -6,7 +6,7 @@ mod text;
 
 pub use json::json;
 pub use sarif::{RuleLine, SarifLog};
-pub use text::{Look, text};
+pub use text::{Look, text, wrap};
 
 use crate::finding::{Finding, Judgement};
 use crate::source::Source;

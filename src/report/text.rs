@@ -260,7 +260,7 @@ fn push_wrapped(out: &mut String, text: &str, indent: &str) {
 }
 
 /// Breaks at spaces; a longer word is broken where it must be.
-fn wrap(text: &str, width: usize) -> Vec<String> {
+pub fn wrap(text: &str, width: usize) -> Vec<String> {
     let mut lines = Vec::new();
     let lead: String = text.chars().take_while(|c| *c == ' ').collect();
     let mut line = lead;

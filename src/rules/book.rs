@@ -143,6 +143,11 @@ impl RuleBook {
         uses
     }
 
+    /// What is no way out of a tight box, from the rule that says so.
+    pub fn never(&self) -> &[String] {
+        self.entries.iter().map(|e| e.never.as_slice()).find(|never| !never.is_empty()).unwrap_or_default()
+    }
+
     pub fn entry(&self, code: &str) -> Option<&Entry> {
         self.entries.iter().find(|e| e.code.eq_ignore_ascii_case(code) || e.name == code)
     }

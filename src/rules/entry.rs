@@ -17,6 +17,9 @@ pub struct Entry {
     /// Expression; where it is false the rule has nothing to judge.
     #[serde(default)]
     pub applies: Option<String>,
+    /// What is done to win room and is no way out, for `explain` and the pack.
+    #[serde(default)]
+    pub never: Vec<String>,
     pub checks: Vec<Check>,
     pub proofs: Vec<Proof>,
 }

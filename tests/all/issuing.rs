@@ -17,7 +17,15 @@ pub fn pack_of(text: String) -> (Pack, Vec<u8>) {
     let (job, sheet, judgement) = judged.judged.as_ref().expect("a job that reads");
     let rule_uses = BOOK.uses();
     let date = job.text("job.date").expect("a date");
-    let request = PackRequest { job, sheet, judgement, rule_uses: &rule_uses, procedures: &PROCEDURES, date };
+    let request = PackRequest {
+        job,
+        sheet,
+        judgement,
+        rule_uses: &rule_uses,
+        procedures: &PROCEDURES,
+        never: BOOK.never(),
+        date,
+    };
     let pack = procedure::build(&request).expect("our wording is sound").expect("a procedure");
     let json = serde_json::to_vec_pretty(&pack).expect("JSON");
     (pack, json)

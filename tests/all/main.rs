@@ -13,6 +13,7 @@ mod proofs;
 mod properties;
 mod reading;
 mod readme;
+mod remedies;
 mod sarif;
 mod schema;
 mod sheets;

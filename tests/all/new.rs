@@ -158,6 +158,19 @@ const NOT_HERE: &[(&str, &[&str])] = &[
     ("cold-shrink bodies", &["consumables.body_expires"]),
     ("demonstration data", &["job.invented", "cable.invented"]),
     ("written after the first check", &["acceptances"]),
+    (
+        "written with a way out of a tight box",
+        &[
+            "remedy.alternatives",
+            "remedy.chosen_by",
+            "remedy.forced_by",
+            "remedy.needs",
+            "remedy.planned_before",
+            "remedy.method_gone",
+            "remedy.method_new",
+            "remedy.taken",
+        ],
+    ),
 ];
 
 /// What rules, facts or sentences name, and what the sound jobs answer, is asked.

@@ -371,6 +371,53 @@ fn more_box_height_never_makes_a_height_rule_fail() {
     assert!(passed > 100, "only {passed} passes");
 }
 
+/// Seen in a mirror, the same way out at the same settings.
+#[test]
+fn the_way_out_is_the_same_in_the_mirror() {
+    use calc::{CrutchLowerOption, CrutchOutsideOption, EdgeUpOption, ExtensionOption, Remedy};
+    let mut dice = Dice(37);
+    let mut ways = 0;
+    for mut layout in accepted_layouts(&mut dice, 24) {
+        // Walls are no part of it: nothing here moves them.
+        layout.box_.stud_to_wall_mm = None;
+        layout.box_.stud_to_cover_mm = None;
+        layout.box_.stud_to_back_mm = None;
+        let input = |layout: calc::Layout| calc::RemedyInput {
+            layout,
+            options: calc::RemedyOptions {
+                edge_up: Some(EdgeUpOption {
+                    insulation_min_mm: layout.insulation_exposed_mm - 20.0,
+                    clear_surface_min_mm: 5.0,
+                }),
+                crutch_lower: Some(CrutchLowerOption { crutch_height_min_mm: 20.0 }),
+                crutch_outside: Some(CrutchOutsideOption {
+                    entry_height_mm: 40.0,
+                    entry_pitch_max_mm: 150.0,
+                    room_below_plate_mm: 600.0,
+                }),
+                extension: Some(ExtensionOption { extension_max_mm: 60.0 }),
+                ..calc::RemedyOptions::default()
+            },
+            weights: Remedy::ALL.into_iter().enumerate().map(|(i, r)| (r, f64::from(1 << i))).collect(),
+            most_remedies: 3,
+        };
+        let mut mirror = layout;
+        let [left, middle, right] = layout.core_to_stud;
+        mirror.core_to_stud = [4 - right, 4 - middle, 4 - left];
+        mirror.start.rotation_deg = layout.start.rotation_deg.map(|turn| -turn);
+        let (one, other) = (
+            calc::remedy_search(&input(layout)).expect("a radius is given"),
+            calc::remedy_search(&input(mirror)).expect("a radius is given"),
+        );
+        assert_eq!((&one.remedies, &one.settings), (&other.remedies, &other.settings), "{layout:?}");
+        if let Some(found) = one.layout {
+            assert!(calc::verdicts(&found).is_ok_and(|v| v.clean()), "{found:?}");
+            ways += 1;
+        }
+    }
+    assert!(ways > 5, "only {ways} ways found");
+}
+
 #[test]
 fn chains_close_after_rounding() {
     let mut dice = Dice(0xc4a1);

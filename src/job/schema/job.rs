@@ -1,6 +1,6 @@
 //! The job itself, its people, circuit, system and acceptances.
 
-use super::{Key, Kind, Mark, group, key, kv, text, yes_no};
+use super::{Key, Kind, Mark, group, key, kv, list, text, yes_no};
 use crate::units::Dimension;
 
 /// Kinds of work that a job file may name, built or planned.
@@ -62,6 +62,22 @@ pub(super) const SYSTEM: &[Key] = &[
     key("phase_fault", Kind::Quantity(Dimension::Current), Mark::Client, "phase-fault current"),
     key("phase_fault_time", Kind::Quantity(Dimension::Time), Mark::Client, "phase-fault clearing time"),
     kv("impulse_level", Mark::Client, "rated lightning impulse level"),
+];
+
+const ALTERNATIVES: &[Key] =
+    &[text("way", Mark::Planner, "way looked at"), text("why_not", Mark::Planner, "why it does not serve")];
+
+/// Record of a way out of a tight box, written by `check --remedies --write`.
+pub(super) const REMEDY: &[Key] = &[
+    text("planned_before", Mark::Planner, "revision of the plan that did not fit"),
+    key("taken", Kind::Texts, Mark::Planner, "way out taken"),
+    key("forced_by", Kind::Texts, Mark::Planner, "what forced it"),
+    key("before", Kind::Figures, Mark::Planner, "figures before"),
+    list("alternatives", ALTERNATIVES, "what else was looked at"),
+    key("needs", Kind::Texts, Mark::Planner, "what has to be seen to"),
+    key("method_new", Kind::Texts, Mark::Planner, "steps and points that are new"),
+    key("method_gone", Kind::Texts, Mark::Planner, "steps and points that are gone"),
+    text("chosen_by", Mark::Client, "who chose the way out"),
 ];
 
 pub(super) const ACCEPTANCES: &[Key] = &[

@@ -181,5 +181,6 @@ pub const JOB: &[Key] = &[
     group("earthing", site::EARTHING, "earth leads"),
     group("gland", site::GLAND, "gland"),
     group("core_balance", site::CORE_BALANCE, "core-balance transformer"),
+    group("remedy", job::REMEDY, "way out of a tight box"),
     list("acceptances", job::ACCEPTANCES, "acceptances"),
 ];

@@ -1,0 +1,171 @@
+//! From a layout that passes to a job that does: each is written out, read back
+//! and judged by every rule.
+
+use super::Request;
+use super::changes::{MOVED, changes};
+use super::edit::{Change, apply};
+use super::offer::Offer;
+use crate::calc::{Remedy, Settings, TriedLayout};
+use crate::facts;
+use crate::finding::{Grade, Judgement};
+use crate::job;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Jobs judged before the search takes no more.
+const MOST_JOBS: usize = 400;
+
+/// A rule that weighs worse than before, or one of the enclosure that does not
+/// pass.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Worse {
+    pub code: String,
+    pub check: String,
+    pub message: String,
+}
+
+/// Judges changed jobs against the job as it was.
+pub(super) struct Desk<'r, 'a> {
+    request: &'r Request<'a>,
+    offer: &'r Offer,
+    before: BTreeMap<(String, String), u8>,
+    /// What judging reads.
+    wanted: BTreeSet<String>,
+    /// Checks whose verdict moves with the figures that the search moves.
+    moving: BTreeSet<(String, String)>,
+    /// Refused whatever the figures: kit, place of the crutch, order.
+    settled: BTreeMap<(bool, bool, Option<String>), Vec<Worse>>,
+    /// Why the first setting of each set that passed by geometry did not serve.
+    refused: BTreeMap<Vec<Remedy>, Vec<Worse>>,
+    /// Why each kit was refused by the rules on kits.
+    pub kits: BTreeMap<String, Worse>,
+    pub jobs: usize,
+}
+
+impl<'r, 'a> Desk<'r, 'a> {
+    pub fn new(request: &'r Request<'a>, offer: &'r Offer) -> Self {
+        let mut moving = BTreeSet::new();
+        for entry in &request.book.entries {
+            for (check, fact) in request.book.facts_by_check(&entry.code) {
+                let rests_on = facts::with_inputs([fact]);
+                if MOVED.iter().any(|name| rests_on.contains(*name)) {
+                    moving.insert((entry.code.clone(), check));
+                }
+            }
+        }
+        Self {
+            request,
+            offer,
+            before: weights(request, request.judgement),
+            wanted: request.book.facts_judged(),
+            moving,
+            settled: BTreeMap::new(),
+            refused: BTreeMap::new(),
+            kits: BTreeMap::new(),
+            jobs: 0,
+        }
+    }
+
+    pub fn why_refused(&self, set: &[Remedy]) -> &[Worse] {
+        self.refused.get(set).map_or(&[], Vec::as_slice)
+    }
+
+    pub fn gave_up(&self) -> bool {
+        self.jobs >= MOST_JOBS
+    }
+
+    pub fn changes(&self, set: &[Remedy], settings: &Settings) -> Vec<Change> {
+        changes(self.request.job, self.request.ways, self.offer, set, settings)
+    }
+
+    /// Whether the job, changed so, passes the rules of the enclosure and no
+    /// other rule weighs worse than before.
+    pub fn serves(&mut self, set: &[Remedy], tried: &TriedLayout<'_>) -> bool {
+        let settings = &tried.settings;
+        let place =
+            (set.contains(&Remedy::CoreOrder), set.contains(&Remedy::CrutchOutside), settings.kit.clone());
+        if let Some(worse) = self.settled.get(&place) {
+            self.refused.entry(set.to_vec()).or_insert_with(|| worse.clone());
+            return false;
+        }
+        if self.gave_up() {
+            return false;
+        }
+        let worse = self.judge(set, settings);
+        if worse.is_empty() {
+            return true;
+        }
+        if let (Some(kit), Some(first)) = (&settings.kit, worse.iter().find(|w| w.code.starts_with('K'))) {
+            self.kits.entry(kit.clone()).or_insert_with(|| first.clone());
+        }
+        if worse.iter().any(|w| !self.moving.contains(&(w.code.clone(), w.check.clone()))) {
+            self.settled.insert(place, worse.clone());
+        }
+        self.refused.entry(set.to_vec()).or_insert(worse);
+        false
+    }
+
+    fn judge(&mut self, set: &[Remedy], settings: &Settings) -> Vec<Worse> {
+        self.jobs += 1;
+        let fault = |message: String| vec![Worse { code: "job file".into(), check: String::new(), message }];
+        let text = match apply(self.request.text, &self.changes(set, settings)) {
+            Ok(text) => text,
+            Err(message) => return fault(message),
+        };
+        let loaded = job::load(self.request.file, text, self.request.library);
+        let job = match loaded.job {
+            Some(job) if loaded.findings.is_empty() => job,
+            _ => {
+                let first = loaded.findings.into_iter().next();
+                return fault(first.map_or_else(|| "does not read".into(), |f| f.message));
+            }
+        };
+        let sheet = facts::sheet_of(&job, &self.wanted);
+        let judgement = self.request.book.judge(&sheet, &job, &loaded.sources);
+        self.worse(&judgement)
+    }
+
+    /// What weighs worse than before, or does not pass and must.
+    fn worse(&self, after: &Judgement) -> Vec<Worse> {
+        let message = |code: &str, check: &str| {
+            let found = after.findings.iter().find(|f| f.code == code && f.check == check);
+            let unjudged = || after.not_judged.iter().find(|n| n.code == code && n.check == check);
+            found
+                .map(|f| format!("{}: {}", f.grade.words(), f.message))
+                .or_else(|| unjudged().map(|n| format!("not judged: {}", n.why)))
+                .unwrap_or_default()
+        };
+        weights(self.request, after)
+            .into_iter()
+            .filter(|(at, weight)| {
+                let must = self.request.ways.must_pass.contains(&at.0);
+                let before = self.before.get(at).copied().unwrap_or(0);
+                *weight > before || (must && *weight > weight_of(Grade::Advises))
+            })
+            .map(|((code, check), _)| Worse { message: message(&code, &check), code, check })
+            .collect()
+    }
+}
+
+fn weight_of(grade: Grade) -> u8 {
+    match grade {
+        Grade::Advises => 1,
+        Grade::Asks => 2,
+        Grade::Blocks => 3,
+    }
+}
+
+/// How badly each check weighs, accepted or not. A check that is not judged
+/// counts as its worst. Acceptances are no rule: those that lapse are told
+/// apart.
+fn weights(request: &Request<'_>, judgement: &Judgement) -> BTreeMap<(String, String), u8> {
+    let found = judgement.findings.iter().map(|f| (&f.code, &f.check, weight_of(f.grade)));
+    let unjudged = judgement.not_judged.iter().map(|n| (&n.code, &n.check, weight_of(n.grade)));
+    let mut out = BTreeMap::new();
+    for (code, check, weight) in found.chain(unjudged) {
+        if request.book.entry(code).is_some() {
+            let slot = out.entry((code.clone(), check.clone())).or_insert(0);
+            *slot = weight.max(*slot);
+        }
+    }
+    out
+}
