@@ -177,7 +177,8 @@ fn make(shop: &Workshop, pack: &Pack, open: usize, args: &Issue) -> Result<Made,
         return Ok(Made::At(format!("draft, not issued: {}\n\n", path.display())));
     }
     let root = out.join("issued");
-    match issuing::issue(&root, pack, &json, &pdf).map_err(|e| e.to_string())? {
+    let not_issued = |e: issuing::IssueError| format!("{e}; the pack is not issued");
+    match issuing::issue(&root, pack, &json, &pdf).map_err(not_issued)? {
         Issued::Now(folder) => Ok(Made::At(format!("issued: {}\n\n", folder.join("pack.pdf").display()))),
         Issued::Before(folder) => {
             Ok(Made::At(format!("issued before, the same pack: {}\n\n", folder.join("pack.pdf").display())))

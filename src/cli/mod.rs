@@ -18,6 +18,7 @@ pub use check::{Judged, judge as judge_text};
 use args::{Args, Command};
 use clap::Parser;
 use std::process::ExitCode;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 /// What a command came to, by decision: 0 done or could be issued, 1 open
 /// findings or a text that is no job, 2 the world or the tool is at fault.
@@ -45,6 +46,7 @@ pub fn main() -> ExitCode {
         Command::New(new) => new::run(&new),
         Command::Schema(schema) => schema::run(&schema),
     };
+    let outcome = if UNSAID.load(Ordering::Relaxed) { Outcome::Trouble } else { outcome };
     ExitCode::from(outcome as u8)
 }
 
@@ -54,8 +56,18 @@ fn complain(message: &str) {
     eprintln!("cutback: {message}");
 }
 
-/// Results, on standard output. A closed pipe is no error.
+/// Whether results were lost on their way out.
+static UNSAID: AtomicBool = AtomicBool::new(false);
+
+/// Results, on standard output. A closed pipe is no error; a full disk is.
 fn say(text: &str) {
-    use std::io::Write;
-    let _ = std::io::stdout().lock().write_all(text.as_bytes());
+    use std::io::{ErrorKind, Write};
+    let mut out = std::io::stdout().lock();
+    let written = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+    if let Err(error) = written
+        && error.kind() != ErrorKind::BrokenPipe
+        && !UNSAID.swap(true, Ordering::Relaxed)
+    {
+        complain(&format!("the results can't be written: {error}"));
+    }
 }

@@ -76,6 +76,9 @@ pub fn read(path: &Path) -> Result<String, Unreadable> {
         return Err(Unreadable::NoJob(Trouble::new(path, what)));
     }
     let bytes = std::fs::read(path).map_err(world)?;
+    if bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]) {
+        return Err(Unreadable::NoJob(Trouble::new(path, "UTF-16 text; save the file as UTF-8")));
+    }
     String::from_utf8(bytes).map_err(|e| {
         let at = e.utf8_error().valid_up_to();
         let line = e.as_bytes()[..at].iter().filter(|b| **b == b'\n').count() + 1;

@@ -43,7 +43,22 @@ pub fn write_folder(
         let _ = fs::remove_dir_all(&from);
         disk(format!("can't put {} in place", folder.display()))(error)
     })?;
-    sync(parent)
+    sync(parent)?;
+    sweep(parent);
+    Ok(())
+}
+
+/// Takes away what a killed run left unfinished. Whoever writes folders holds
+/// the lock, so none of it belongs to a run that lives; what can't be taken away
+/// counts for nothing.
+fn sweep(parent: &Path) {
+    for entry in fs::read_dir(parent).into_iter().flatten().flatten() {
+        let name = entry.file_name();
+        let left = [".part-", ".old-"].iter().any(|lead| name.to_string_lossy().starts_with(lead));
+        if left && entry.file_type().is_ok_and(|kind| kind.is_dir()) {
+            let _ = fs::remove_dir_all(entry.path());
+        }
+    }
 }
 
 /// Writes one file so that it is there whole or not at all.

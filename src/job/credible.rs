@@ -65,6 +65,9 @@ const RANGES: &[(&str, &str, &str)] = &[
     ("layout.insulation_exposed", "40 mm", "900 mm"),
     ("layout.ring_below_screen_cut", "10 mm", "300 mm"),
     ("layout.approach_radius", "200 mm", "5000 mm"),
+    ("layout.screen_left", "20 mm", "1000 mm"),
+    ("layout.first_cleat", "30 mm", "3000 mm"),
+    ("layout.sheath_cut_above_plate", "10 mm", "600 mm"),
     ("tolerances.insulation_cut", "0.5 mm", "10 mm"),
     ("tolerances.semicon_edge", "0.5 mm", "10 mm"),
     ("tolerances.tube_lower_mark", "0.5 mm", "10 mm"),
@@ -95,6 +98,9 @@ const RANGES: &[(&str, &str, &str)] = &[
     ("earthing.lead_start_temperature", "-40 C", "90 C"),
     ("earthing.lead_final_temperature", "80 C", "400 C"),
     ("earthing.max_resistance", "1 mohm", "200 mohm"),
+    ("arresters.lead_total", "50 mm", "10000 mm"),
+    ("arresters.lead_total_most", "50 mm", "10000 mm"),
+    ("arresters.earth_resistance_most", "100 mohm", "200000 mohm"),
     ("gland.range", "5 mm", "150 mm"),
     ("gland.clamp_rating", "0.2 kA", "80 kA"),
     ("gland.sheath_cut_from_plate", "5 mm", "500 mm"),
@@ -131,10 +137,13 @@ const RANGES: &[(&str, &str, &str)] = &[
     ("kit.outer_tube.over_lug", "5 mm", "200 mm"),
     ("kit.outer_tube.over_breakout", "5 mm", "200 mm"),
     ("kit.outer_tube.wall", "0.5 mm", "10 mm"),
-    ("kit.armour_left", "5 mm", "200 mm"),
-    ("kit.bedding_left", "3 mm", "150 mm"),
+    ("kit.armour_left", "0 mm", "200 mm"),
+    ("kit.bedding_left", "0 mm", "150 mm"),
     ("kit.body_temperature", "-40 C", "60 C"),
     ("kit.humidity_most", "30 %", "100 %"),
+    ("kit.stop_below_edge", "3 mm", "200 mm"),
+    ("kit.stop_tolerance", "0.5 mm", "15 mm"),
+    ("kit.store_least", "-40 C", "30 C"),
     ("kit.creepage", "40 mm", "4000 mm"),
     ("kit.strike", "30 mm", "1500 mm"),
     ("kit.sheds.count", "0", "40"),
@@ -228,6 +237,7 @@ pub(super) fn check(given: &BTreeMap<String, Given>) -> Vec<Finding> {
         .collect();
     findings.extend(ORDER.iter().filter_map(|(low, high, why)| out_of_order(given, low, high, why)));
     findings.extend(torque(given));
+    findings.extend(["kit.armour_left", "kit.bedding_left"].iter().filter_map(|name| armour(given, name)));
     findings
 }
 
@@ -266,6 +276,18 @@ fn torque(given: &BTreeMap<String, Given>) -> Option<Finding> {
     let believed = format!("{least} to {most} N.m on {thread}");
     let mut finding = not_believed(torque, "torque.value", "palm bolt torque", &believed);
     finding.places.push(Place::value(stud.source, stud.pointer.clone(), "on this stud"));
+    Some(finding)
+}
+
+/// Where there is armour, some of it and of its bedding stays: 3 mm at the least.
+fn armour(given: &BTreeMap<String, Given>, name: &str) -> Option<Finding> {
+    let (left, kind) = (given.get(name)?, given.get("cable.armour.kind")?);
+    if matches!(kind.value, Value::None(_)) || left.value.number()? >= 3.0 {
+        return None;
+    }
+    let mut finding =
+        not_believed(left, name, key_called(name)?.title, "3 mm and more on a cable with armour");
+    finding.places.push(Place::value(kind.source, kind.pointer.clone(), "this armour"));
     Some(finding)
 }
 

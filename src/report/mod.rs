@@ -2,6 +2,7 @@
 
 mod json;
 mod sarif;
+mod screen;
 mod text;
 
 pub use json::json;

@@ -1,15 +1,15 @@
 //! Findings as people read them, within 80 columns.
 
+use super::screen::Screen;
 use super::{JobReport, span};
 use crate::finding::{Finding, Grade, NotJudged, State};
 use crate::source::Source;
 use codespan_reporting::diagnostic::{Diagnostic, Label, Severity};
-use codespan_reporting::files::SimpleFiles;
 use codespan_reporting::term;
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
-const WIDTH: usize = 80;
+pub(super) const WIDTH: usize = 80;
 
 /// How the text is dressed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -20,43 +20,26 @@ pub enum Look {
 
 /// The whole report of one job file.
 pub fn text(report: &JobReport, look: Look) -> String {
-    let mut files = SimpleFiles::new();
-    for source in report.sources {
-        files.add(source.name(), shown(source));
-    }
     let mut out = String::new();
     for finding in report.findings() {
         if finding.state == State::Open || finding.grade == Grade::Blocks {
-            emit(&mut out, &files, &diagnostic(report, finding), look);
+            emit(&mut out, report.sources, diagnostic(report, finding), look);
         } else {
             brief(&mut out, report, finding);
         }
     }
     if let Some(judgement) = report.judgement {
         for group in grouped(&judgement.not_judged) {
-            emit(&mut out, &files, &unjudged(report, &group), look);
+            emit(&mut out, report.sources, unjudged(report, &group), look);
         }
     }
     verdict(&mut out, report);
     out
 }
 
-/// The text as the terminal may show it: control and bidirectional characters
-/// of an untrusted file must not reach it.
-fn shown(source: &Source) -> String {
-    // Replaced by as many bytes as they had, so that places stay right.
-    source
-        .text()
-        .chars()
-        .map(|c| {
-            let hostile = (c.is_control() && !matches!(c, '\n' | '\r' | '\t'))
-                || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
-            if hostile { "?".repeat(c.len_utf8()) } else { c.to_string() }
-        })
-        .collect()
-}
-
-fn emit(out: &mut String, files: &SimpleFiles<&str, String>, diagnostic: &Diagnostic<usize>, look: Look) {
+fn emit(out: &mut String, sources: &[Source], mut diagnostic: Diagnostic<usize>, look: Look) {
+    let files = Screen::new(sources, &mut diagnostic.labels);
+    let (files, diagnostic) = (&files, &diagnostic);
     let config = term::Config { chars: term::Chars::ascii(), tab_width: 2, ..term::Config::default() };
     let mut text = String::new();
     let drawn = match look {

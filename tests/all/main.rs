@@ -1,12 +1,15 @@
 //! All integration tests in one binary: each would link the whole of Typst.
 
+mod bad_input;
 mod cards;
 mod demo;
 mod drawn;
 mod floors;
+mod fuzz;
 mod issuing;
 mod json_schema;
 mod kinds;
+mod mutants;
 mod new;
 mod pack;
 mod proofs;

@@ -25,7 +25,7 @@ fn sound_judged(name: &str) -> Judged {
 
 /// What each proof's edit comes to, once for all tests: by code and place among
 /// the rule's proofs.
-static PROVED: LazyLock<BTreeMap<(String, usize), Judged>> = LazyLock::new(|| {
+pub static PROVED: LazyLock<BTreeMap<(String, usize), Judged>> = LazyLock::new(|| {
     let runs = BOOK.entries.iter().flat_map(|entry| {
         let one =
             |(i, p): (usize, &cutback::rules::Proof)| ((entry.code.clone(), i), edited(&p.job, &p.edit));
