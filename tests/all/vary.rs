@@ -284,6 +284,7 @@ const HARMLESS: &[(&str, &str, &str)] = &[
     ),
     ("gland.armour_cut_from_plate", "/10", "some glands take the armour at the plate"),
     ("gland.clamp_rating", "/10", "above the earth fault still, and E03 judged it"),
+    ("kit.armour_left", "/10", "4 mm of armour are little, and the kit sheet governs"),
     (
         "kit.sct.stated_for_um",
         "/10",
