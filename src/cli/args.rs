@@ -31,6 +31,8 @@ pub enum Command {
     Check(Check),
     /// Check jobs, then write their packs
     Issue(Issue),
+    /// File the photographs of a job by their label cards, list what is missing
+    Receive(Receive),
     /// Say what a rule, a fact or a code means
     Explain(Explain),
     /// Write a commented job file to fill in
@@ -104,6 +106,43 @@ pub struct Issue {
     /// [default: nearest folder `library` beside or above the job]
     #[arg(long, value_name = "DIR")]
     pub library: Option<PathBuf>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum ReceiveFormat {
+    /// For people
+    Text,
+    /// One object, for machines
+    Json,
+}
+
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  cutback receive issued/D-2201/TX2-HV/P4 --photos ~/phone
+  cutback receive pack.json --photos phone-a phone-b --frames frames.csv
+
+Copies what shows a label card of the pack into received/JOB/END/REVISION/photos/;
+originals are never moved or changed, and a second run adds only what is new.
+needed.pdf and needed.txt there are the list for the phone, photos.json what was read, and
+frames-to-confirm.csv the pictures whose frame a person must name.
+Exit codes: 0 every frame is there, 1 something is missing or open, 2 trouble.")]
+pub struct Receive {
+    /// Folder of an issued pack, or its pack.json
+    #[arg(value_name = "PACK")]
+    pub pack: PathBuf,
+    /// Folders of pictures as they came off the phones
+    #[arg(long, required = true, num_args = 1.., value_name = "DIR")]
+    pub photos: Vec<PathBuf>,
+    /// List of frames a person has looked through (`picture,frame`)
+    #[arg(long, value_name = "FILE")]
+    pub frames: Option<PathBuf>,
+    /// Folder that holds `received/` [default: the current one]
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// How the result is written
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: ReceiveFormat,
 }
 
 #[derive(Debug, ClapArgs)]

@@ -9,6 +9,7 @@ mod issue;
 mod new;
 mod paths;
 mod progress;
+mod receive;
 mod remedies;
 mod sarif;
 mod schema;
@@ -42,6 +43,7 @@ pub fn main() -> ExitCode {
     let outcome = match args.command {
         Command::Check(check) => check::run(&check),
         Command::Issue(issue) => issue::run(&issue),
+        Command::Receive(receive) => receive::run(&receive),
         Command::Explain(explain) => explain::run(&explain),
         Command::New(new) => new::run(&new),
         Command::Schema(schema) => schema::run(&schema),

@@ -32,6 +32,13 @@ impl Progress {
         self.again();
     }
 
+    /// So many files are done, several at a time.
+    pub fn reached(&mut self, done: usize) {
+        self.done = done;
+        self.line = format!("{done} of {} files", self.total);
+        self.again();
+    }
+
     /// Shows the line again, after results were written.
     pub fn again(&self) {
         if self.shown {

@@ -100,9 +100,32 @@ impl Press {
         pressed
     }
 
+    /// Prints what is still to be photographed, from the JSON of a report of
+    /// photographs received, as a PDF for the phone.
+    ///
+    /// # Errors
+    /// A fault in the template, with file and line.
+    pub fn print_needed(&self, json: &[u8], date: &str) -> Result<Vec<u8>, PressFault> {
+        let sheet = Sheet::new(self, "needed.typ", json.to_vec(), Vec::new());
+        let pressed = self.pdf(&sheet, "cutback/needed".into(), None, date);
+        comemo::evict(0);
+        pressed
+    }
+
     fn press(&self, pack: &Pack, json: &[u8], copy: &Copy) -> Result<Vec<u8>, PressFault> {
-        let sheet = Sheet::new(self, json.to_vec(), copy.json());
-        let compiled = typst::compile::<PagedDocument>(&sheet);
+        let sheet = Sheet::new(self, "pack.typ", json.to_vec(), copy.json());
+        let ident = format!("cutback/{}/{}/{}", pack.job.number, pack.job.end, pack.job.revision);
+        self.pdf(&sheet, ident, Some(pack.tool.clone()), &pack.job.date)
+    }
+
+    fn pdf(
+        &self,
+        sheet: &Sheet,
+        ident: String,
+        creator: Option<String>,
+        date: &str,
+    ) -> Result<Vec<u8>, PressFault> {
+        let compiled = typst::compile::<PagedDocument>(sheet);
         let fault = |list: &[SourceDiagnostic]| PressFault(sheet.explain(list));
         let document = compiled.output.map_err(|errors| fault(&errors))?;
         let warnings: Vec<SourceDiagnostic> =
@@ -116,12 +139,9 @@ impl Press {
             PressFault(format!("the PDF standards asked for don't go together: {}", e.message()))
         })?;
         let options = PdfOptions {
-            ident: Smart::Custom(format!(
-                "cutback/{}/{}/{}",
-                pack.job.number, pack.job.end, pack.job.revision
-            )),
-            creator: Smart::Custom(Some(pack.tool.clone())),
-            timestamp: timestamp(&pack.job.date),
+            ident: Smart::Custom(ident),
+            creator: Smart::Custom(creator),
+            timestamp: timestamp(date),
             page_ranges: None,
             standards,
             tagged: true,

@@ -42,8 +42,9 @@ pub(super) struct Sheet<'p> {
 }
 
 impl<'p> Sheet<'p> {
-    pub fn new(press: &'p Press, pack: Vec<u8>, print: Vec<u8>) -> Sheet<'p> {
-        let path = VirtualPath::new("pack.typ").expect("a plain name is a virtual path");
+    /// `main` is the template it starts with.
+    pub fn new(press: &'p Press, main: &str, pack: Vec<u8>, print: Vec<u8>) -> Sheet<'p> {
+        let path = VirtualPath::new(main).expect("a plain name is a virtual path");
         Sheet {
             press,
             files: FileStore::new(Files { pack: Bytes::new(pack), print: Bytes::new(print) }),

@@ -16,6 +16,7 @@ mod proofs;
 mod properties;
 mod reading;
 mod readme;
+mod receive;
 mod remedies;
 mod sarif;
 mod schema;

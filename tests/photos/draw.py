@@ -6,6 +6,7 @@ its check digits and its squares are made here anew, from the written format.
 
 needs: Python 3.10, numpy, opencv (cv2), Pillow, segno
 usage: draw.py PACK_JSON OUT_DIR --seed N --each N [--kinds a,b] [--width PX]
+       draw.py PACK_JSON OUT_DIR --seed N --list    one picture a frame of the pack
 
 Writes OUT_DIR/KIND-NNNN.jpg and OUT_DIR/expected.csv (file, kind, codes apart
 by a blank). The kinds of damage stand in KINDS, each with its bounds.
@@ -195,6 +196,7 @@ KINDS = {
     "mixed": {"share": (0.05, 0.1), "tilt": (10, 30), "blur": (0.15, 0.35), "light": (0.25, 0.6), "dirt": (0.01, 0.05), "quality": (55, 75)},
     "several": {"several": True, "share": (0.07, 0.1)},
 }
+FRAME = {"share": (0.08, 0.1), "tilt": (0, 25), "blur": (0, 0.2), "light": (0.6, 1.0)}
 
 
 def across(w, h, x, y):
@@ -210,10 +212,10 @@ def shaded(image, factor, more):
 
 
 def draw(task):
-    pack, checksum, kind, number, seed, width, out = task
+    pack, checksum, kind, number, seed, width, out, only = task
     cv2.setNumThreads(1)
     rng = np.random.default_rng([seed, number, int.from_bytes(hashlib.sha256(kind.encode()).digest()[:4], "big")])
-    want = {**PLAIN, **KINDS[kind]}
+    want = {**PLAIN, **(FRAME if only else KINDS[kind])}
     # A code of few pixels needs the whole sensor; the others are drawn at 60 %.
     width = width if want["share"][0] <= 0.05 else width * 6 // 10
     between = lambda key, default=0.0: rng.uniform(*want[key]) if key in want else default
@@ -221,7 +223,9 @@ def draw(task):
     back = scene(rng, w, h)
     cards = pack["labels"]["cards"]
     chosen = [cards[int(rng.integers(len(cards)))]]
-    if want.get("several"):
+    if only:
+        chosen = [c for c in cards if c["id"] in only]
+    elif want.get("several"):
         others = [c for c in cards if c is not chosen[0]]
         chosen += [others[i] for i in rng.choice(len(others), int(rng.integers(1, 3)), replace=False)]
     codes = []
@@ -276,6 +280,18 @@ def draw(task):
     return name, kind, " ".join(codes)
 
 
+def frames(pack):
+    """Cards of every picture the photo list asks for, in its order."""
+    phases = ("L1", "L2", "L3")
+    for row in pack["photos"]["rows"]:
+        if row["phases"] and row["count"] % 3 == 0:
+            for phase in phases:
+                yield from [[f"{row['card']}-{phase}"]] * (row["count"] // 3)
+        else:
+            shared = [f"{row['card']}-{phase}" for phase in phases] if row["phases"] else [row["card"]]
+            yield from [shared] * row["count"]
+
+
 def main():
     ap = argparse.ArgumentParser(description=__doc__.split("\n")[0])
     ap.add_argument("pack", type=pathlib.Path)
@@ -283,13 +299,17 @@ def main():
     ap.add_argument("--seed", type=int, required=True)
     ap.add_argument("--each", type=int, default=60, help="pictures of each kind")
     ap.add_argument("--kinds", default=",".join(KINDS))
+    ap.add_argument("--list", action="store_true", help="one picture a frame of the pack's photo list")
     ap.add_argument("--width", type=int, default=4032, help="longer side, px")
     args = ap.parse_args()
     data = args.pack.read_bytes()
     pack, checksum = json.loads(data), hashlib.sha256(data).hexdigest()
     args.out.mkdir(parents=True, exist_ok=True)
     cv2.setNumThreads(1)
-    tasks = [(pack, checksum, kind, i, args.seed, args.width, args.out) for kind in args.kinds.split(",") for i in range(args.each)]
+    head, tail = (pack, checksum), (args.seed, args.width, args.out)
+    tasks = [(*head, kind, i, *tail, None) for kind in args.kinds.split(",") for i in range(args.each)]
+    if args.list:
+        tasks = [(*head, "frame", i, *tail, only) for i, only in enumerate(frames(pack))]
     with multiprocessing.Pool() as pool, open(args.out / "expected.csv", "w", newline="") as f:
         rows = csv.writer(f)
         rows.writerow(["file", "kind", "codes"])

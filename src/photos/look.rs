@@ -1,0 +1,176 @@
+//! One file looked at: hashed, its kind told by its content, its codes read.
+
+use super::meta::{Meta, meta};
+use cutback_eye::{codes, decode, likeness, size_of};
+use serde::{Deserialize, Serialize};
+use sha2::{Digest, Sha256};
+use std::fs::File;
+use std::io::Read;
+use std::path::Path;
+use std::sync::{Condvar, Mutex};
+
+/// Largest picture decoded, pixels. With [`MOST_FILE`] it bounds the memory of a
+/// run: at most this many pixels are in work at a time, at up to eight bytes each.
+pub const MOST_PIXELS: usize = 64_000_000;
+/// Largest picture file read, bytes; video of any length is only hashed.
+pub const MOST_FILE: u64 = 64 << 20;
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Kind {
+    Jpeg,
+    Png,
+    /// A picture that only its metadata is read of: no free decoder fits here.
+    Heic,
+    Video,
+}
+
+impl Kind {
+    /// By the first bytes; a name proves nothing.
+    pub fn of(head: &[u8]) -> Option<Kind> {
+        let brand = head.get(8..12);
+        if head.starts_with(&[0xff, 0xd8, 0xff]) {
+            Some(Kind::Jpeg)
+        } else if head.starts_with(b"\x89PNG\r\n\x1a\n") {
+            Some(Kind::Png)
+        } else if head.get(4..8) == Some(b"ftyp") {
+            let still = [b"heic", b"heix", b"hevc", b"heim", b"heis", b"mif1", b"msf1", b"avif"];
+            let is = |b: &&[u8; 4]| brand == Some(b.as_slice());
+            Some(if still.iter().any(is) { Kind::Heic } else { Kind::Video })
+        } else if head.starts_with(&[0x1a, 0x45, 0xdf, 0xa3])
+            || (head.starts_with(b"RIFF") && brand == Some(b"AVI "))
+        {
+            Some(Kind::Video)
+        } else {
+            None
+        }
+    }
+
+    pub fn ending(self) -> &'static str {
+        match self {
+            Kind::Jpeg => "jpg",
+            Kind::Png => "png",
+            Kind::Heic => "heic",
+            Kind::Video => "video",
+        }
+    }
+}
+
+/// What a file is, by its bytes alone.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Sum {
+    pub sha256: String,
+    pub bytes: u64,
+    pub kind: Option<Kind>,
+}
+
+/// Hashes a file piece by piece.
+///
+/// # Errors
+/// The file can't be read.
+pub fn sum(path: &Path) -> std::io::Result<Sum> {
+    let mut file = File::open(path)?;
+    let mut hash = Sha256::new();
+    let (mut bytes, mut kind) = (0u64, None);
+    let mut piece = vec![0u8; 256 << 10];
+    loop {
+        let n = file.read(&mut piece)?;
+        if n == 0 {
+            break;
+        }
+        if bytes == 0 {
+            kind = Kind::of(&piece[..n]);
+        }
+        hash.update(&piece[..n]);
+        bytes += n as u64;
+    }
+    let sha256 = hash.finalize().iter().map(|b| format!("{b:02x}")).collect();
+    Ok(Sum { sha256, bytes, kind })
+}
+
+/// What is seen in a picture.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Seen {
+    /// Codes read, in order, each once.
+    pub codes: Vec<String>,
+    /// Perceptual hash, 16 hex digits.
+    pub look: Option<String>,
+    /// Why it was not looked at, or not wholly.
+    pub trouble: Option<String>,
+    #[serde(flatten)]
+    pub meta: Meta,
+}
+
+/// Looks at a picture file of a kind; video is not looked at.
+pub fn look(path: &Path, sum: &Sum, desk: &Desk) -> Seen {
+    let trouble = |why: String| Seen { trouble: Some(why), ..Seen::default() };
+    if sum.bytes > MOST_FILE {
+        return trouble(format!("{} MB, more than is read of a picture", sum.bytes >> 20));
+    }
+    // The file may grow between hashing and reading.
+    let mut bytes = Vec::new();
+    let read = File::open(path).and_then(|f| f.take(MOST_FILE).read_to_end(&mut bytes));
+    if let Err(error) = read {
+        return trouble(format!("can't be read: {error}"));
+    }
+    if sum.kind == Some(Kind::Heic) {
+        let why = "pictures of this kind are filed by hand, in the list of frames".to_string();
+        return Seen { trouble: Some(why), meta: meta(&bytes, None), ..Seen::default() };
+    }
+    let size = size_of(&bytes).ok();
+    let meta = meta(&bytes, size);
+    let _place = desk.take(size.map_or(0, |(w, h)| w.saturating_mul(h)).min(MOST_PIXELS));
+    let picture = match decode(&bytes, MOST_PIXELS) {
+        Ok(picture) => picture,
+        Err(error) => return Seen { trouble: Some(error.to_string()), meta, ..Seen::default() },
+    };
+    drop(bytes);
+    let mut gray = picture.gray;
+    // Beyond what a card needs, size only costs.
+    while gray.pixels.len() > 26_000_000 {
+        gray = gray.half();
+    }
+    let mut found: Vec<String> = Vec::new();
+    for code in codes(&gray) {
+        let text = super::gather::harmless(code.text.as_ref());
+        if !found.contains(&text) {
+            found.push(text);
+        }
+    }
+    let look = likeness(&gray).map(|l| l.0.iter().map(|b| format!("{b:02x}")).collect());
+    let trouble = picture.cut_short.then(|| "the file ends before the picture does".to_string());
+    Seen { codes: found, look, trouble, meta }
+}
+
+/// Room for pictures in work: threads wait until enough pixels are free.
+pub struct Desk {
+    free: Mutex<usize>,
+    freed: Condvar,
+}
+
+impl Default for Desk {
+    fn default() -> Self {
+        Desk { free: Mutex::new(MOST_PIXELS), freed: Condvar::new() }
+    }
+}
+
+/// Pixels taken from a desk, given back when dropped.
+struct Place<'a>(&'a Desk, usize);
+
+impl Desk {
+    fn take(&self, pixels: usize) -> Place<'_> {
+        let mut free = self.free.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        while *free < pixels {
+            free = self.freed.wait(free).unwrap_or_else(std::sync::PoisonError::into_inner);
+        }
+        *free -= pixels;
+        Place(self, pixels)
+    }
+}
+
+impl Drop for Place<'_> {
+    fn drop(&mut self) {
+        *self.0.free.lock().unwrap_or_else(std::sync::PoisonError::into_inner) += self.1;
+        self.0.freed.notify_all();
+    }
+}
