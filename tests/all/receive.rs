@@ -130,7 +130,8 @@ fn a_person_says_what_no_card_can() {
     let Err(ReceiveError::Frames(lines)) = run(&photos, &folder, Some(&wrong)) else { panic!("refused") };
     let starts: Vec<&str> = lines.iter().filter_map(|l| l.split(':').next()).collect();
     assert_eq!(starts, ["line 3", "line 4", "line 6"], "{lines:?}");
-    let against = format!("picture;frame\na.jpg;{boxed}\n");
+    let other = frames(&PACK.0).into_iter().filter(|f| f.card == "box").nth(1).expect("a frame").id;
+    let against = format!("picture;frame\na.jpg;{other}\n");
     let Err(ReceiveError::Frames(lines)) = run(&photos, &folder, Some(&against)) else { panic!("refused") };
     assert!(lines[0].contains("shows the card filler-L1"), "{lines:?}");
 }
@@ -182,7 +183,11 @@ fn hostile_files_are_listed_and_harm_nothing() {
     put(&photos, "words.jpg", b"not a picture");
     put(&photos, "film.mp4", b"\0\0\0\x18ftypisom0000");
     put(&photos, "still.heic", b"\0\0\0\x18ftypheic0000");
-    // A head that promises 30,000 x 30,000 pixels.
+    // Heads that promise 30,000 x 30,000 pixels; one with a false check sum too.
+    let mut bomb = whole.clone();
+    let size = bomb.windows(2).position(|w| w == [0xff, 0xc0]).expect("a frame header") + 5;
+    bomb[size..size + 4].copy_from_slice(&[0x75, 0x30, 0x75, 0x30]);
+    put(&photos, "bomb.jpg", &bomb);
     let mut bomb = png(&scene(64, 64, 1));
     bomb[16..20].copy_from_slice(&30_000u32.to_be_bytes());
     bomb[20..24].copy_from_slice(&30_000u32.to_be_bytes());
@@ -223,7 +228,8 @@ fn hostile_files_are_listed_and_harm_nothing() {
             .map(|q| q.what.as_str())
             .collect()
     };
-    assert!(of("bomb.png")[0].contains("30000 x 30000"), "{:?}", report.questions);
+    assert!(of("bomb.jpg")[0].contains("30000 x 30000"), "{:?}", report.questions);
+    assert!(of("bomb.png")[0].contains("can't be decoded"), "{:?}", report.questions);
     assert!(of("still.heic")[0].contains("by hand"), "{:?}", of("still.heic"));
     assert!(!of("cut.jpg").is_empty() && of("film.mp4").is_empty());
     let lug = frames(&PACK.0).into_iter().find(|f| f.card == "lug-L1").expect("a frame");
