@@ -10,6 +10,7 @@ pub mod job;
 pub mod photos;
 pub mod press;
 pub mod procedure;
+pub mod record;
 pub mod remedies;
 pub mod report;
 pub mod rules;

@@ -33,6 +33,8 @@ pub enum Command {
     Issue(Issue),
     /// File the photographs of a job by their label cards, list what is missing
     Receive(Receive),
+    /// Judge completed records against their packs
+    Verify(Verify),
     /// Say what a rule, a fact or a code means
     Explain(Explain),
     /// Write a commented job file to fill in
@@ -87,8 +89,8 @@ Examples:
   cutback issue --draft jobs/demo/D-2201-P1.yaml
   cutback issue --out /srv/packs jobs
 
-Writes issued/JOB/END/REVISION/ with pack.pdf, pack.json and SHA256SUMS, and a
-line in issued/register.jsonl. A draft goes to drafts/ and no register.")]
+Writes issued/JOB/END/REVISION/ with pack.pdf, pack.json, a blank record.yaml and
+SHA256SUMS, and a line in issued/register.jsonl. A draft goes to drafts/ and no register.")]
 pub struct Issue {
     /// Job files, or folders of them (folders named `library` are left out)
     #[arg(required = true, value_name = "PATH")]
@@ -143,6 +145,38 @@ pub struct Receive {
     /// How the result is written
     #[arg(long, value_enum, default_value = "text")]
     pub format: ReceiveFormat,
+}
+
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  cutback verify record.yaml
+  cutback verify record.yaml --pack pack.pdf
+  cutback verify records --format json > verdicts.jsonl
+  cutback verify record.yaml --table readings.csv
+
+The pack is found by the record's own lines: beside it, above it, under issued/;
+pack.pdf alone is enough. Exit codes: 0 acceptable, 1 queries, not acceptable or
+not completed, 2 trouble with files or with the tool itself.")]
+pub struct Verify {
+    /// Completed records, or folders that hold some (files called `record.yaml`)
+    #[arg(required = true, value_name = "RECORD")]
+    pub records: Vec<PathBuf>,
+    /// The pack: its pack.json, its pack.pdf, or their folder
+    #[arg(long, value_name = "PATH")]
+    pub pack: Option<PathBuf>,
+    /// How findings are written
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: Format,
+    /// Write all readings as a table (CSV)
+    #[arg(long, value_name = "FILE")]
+    pub table: Option<PathBuf>,
+    /// Folder that holds `issued/` [default: the current one]
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Day of judging, like 2031-05-14: nothing may lie after it
+    #[arg(long, value_name = "DATE")]
+    pub date: Option<jiff::civil::Date>,
 }
 
 #[derive(Debug, ClapArgs)]

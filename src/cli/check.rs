@@ -27,6 +27,7 @@ impl Judged {
             sources: &self.sources,
             reading: &self.reading,
             judgement: self.judged.as_ref().map(|(_, _, judgement)| judgement),
+            kind: report::Kind::Job,
         }
     }
 }

@@ -5,11 +5,11 @@ use super::check::{self, Judged};
 use super::progress::Progress;
 use super::{Outcome, complain, paths, say};
 use crate::finding::{Finding, Place, ReadingCode};
-use crate::issuing::{self, Issued};
+use crate::issuing::{self, Issued, PackFiles};
 use crate::press::{Copy, Press};
 use crate::procedure::{self, Pack, PackRequest, Procedures};
-use crate::report;
 use crate::rules::RuleBook;
+use crate::{record, report};
 
 struct Workshop {
     book: RuleBook,
@@ -136,6 +136,7 @@ fn print(
                 sources: &judged.sources,
                 reading: &reading,
                 judgement: None,
+                kind: report::Kind::Job,
             };
             say(&report::text(&report, check::look()));
             Outcome::Findings
@@ -178,7 +179,9 @@ fn make(shop: &Workshop, pack: &Pack, open: usize, args: &Issue) -> Result<Made,
     }
     let root = out.join("issued");
     let not_issued = |e: issuing::IssueError| format!("{e}; the pack is not issued");
-    match issuing::issue(&root, pack, &json, &pdf).map_err(not_issued)? {
+    let record = record::blank(pack, &checksum);
+    let files = PackFiles { json: &json, pdf: &pdf, record: record.as_bytes() };
+    match issuing::issue(&root, pack, &files).map_err(not_issued)? {
         Issued::Now(folder) => Ok(Made::At(format!("issued: {}\n\n", folder.join("pack.pdf").display()))),
         Issued::Before(folder) => {
             Ok(Made::At(format!("issued before, the same pack: {}\n\n", folder.join("pack.pdf").display())))

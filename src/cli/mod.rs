@@ -4,6 +4,7 @@
 mod args;
 mod check;
 mod explain;
+mod find_pack;
 mod glyphs;
 mod issue;
 mod new;
@@ -13,6 +14,7 @@ mod receive;
 mod remedies;
 mod sarif;
 mod schema;
+mod verify;
 
 pub use check::{Judged, judge as judge_text};
 
@@ -44,6 +46,7 @@ pub fn main() -> ExitCode {
         Command::Check(check) => check::run(&check),
         Command::Issue(issue) => issue::run(&issue),
         Command::Receive(receive) => receive::run(&receive),
+        Command::Verify(verify) => verify::run(&verify),
         Command::Explain(explain) => explain::run(&explain),
         Command::New(new) => new::run(&new),
         Command::Schema(schema) => schema::run(&schema),

@@ -92,6 +92,16 @@ impl Sheet {
         self.lists.get(list).map_or(&[], Vec::as_slice)
     }
 
+    /// Adds a fact worked out elsewhere, of a completed record.
+    pub fn add(&mut self, fact: Fact) {
+        self.insert(fact);
+    }
+
+    /// Puts a fact in the place of one of the same name.
+    pub fn replace(&mut self, fact: Fact) {
+        self.facts.insert(fact.name.clone(), fact);
+    }
+
     pub(super) fn insert(&mut self, fact: Fact) {
         self.order.push(fact.name.clone());
         self.facts.insert(fact.name.clone(), fact);

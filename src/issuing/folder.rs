@@ -5,24 +5,58 @@ use std::fs::{self, File};
 use std::io::Write;
 use std::path::Path;
 
-/// Writes the three files of a pack into `folder`, replacing what stands there.
+/// The files of one pack, as issued.
+#[derive(Clone, Copy)]
+pub struct PackFiles<'a> {
+    pub json: &'a [u8],
+    pub pdf: &'a [u8],
+    /// The blank record.
+    pub record: &'a [u8],
+}
+
+impl<'a> PackFiles<'a> {
+    pub(super) fn named(&self) -> [(&'static str, &'a [u8]); 3] {
+        [("pack.json", self.json), ("pack.pdf", self.pdf), (RECORD, self.record)]
+    }
+
+    /// The lines of `sha256sum`.
+    fn sums(&self) -> String {
+        self.named().iter().map(|(name, bytes)| format!("{}  {name}\n", sha256(bytes))).collect()
+    }
+}
+
+/// Name of the blank record.
+const RECORD: &str = "record.yaml";
+
+/// Puts back what is missing or changed in the folder of an issued pack. A
+/// record that was filled in where it lies is somebody's work and stays.
+///
+/// # Errors
+/// Disk.
+pub(super) fn mend(folder: &Path, files: &PackFiles) -> Result<(), IssueError> {
+    for (name, bytes) in files.named() {
+        let path = folder.join(name);
+        let filled = name == RECORD && path.symlink_metadata().is_ok();
+        if !filled && fs::read(&path).map_or(true, |found| found != bytes) {
+            write_atomically(&path, bytes)?;
+        }
+    }
+    write_atomically(&folder.join("SHA256SUMS"), files.sums().as_bytes())
+}
+
+/// Writes the files of a pack into `folder`, replacing what stands there.
 ///
 /// # Errors
 /// Disk. The folder is then as it was.
-pub fn write_folder(
-    folder: &Path,
-    json: &[u8],
-    pdf: &[u8],
-    sums: &[(&str, String); 2],
-) -> Result<(), IssueError> {
+pub fn write_folder(folder: &Path, files: &PackFiles) -> Result<(), IssueError> {
     let parent = folder.parent().unwrap_or(Path::new("."));
     fs::create_dir_all(parent).map_err(disk(format!("can't make the folder {}", parent.display())))?;
     let part = tempfile::Builder::new()
         .prefix(".part-")
         .tempdir_in(parent)
         .map_err(disk(format!("can't write in {}", parent.display())))?;
-    let list: String = sums.iter().map(|(name, sum)| format!("{sum}  {name}\n")).collect();
-    for (name, bytes) in [("pack.json", json), ("pack.pdf", pdf), ("SHA256SUMS", list.as_bytes())] {
+    let list = files.sums();
+    for (name, bytes) in files.named().into_iter().chain([("SHA256SUMS", list.as_bytes())]) {
         let path = part.path().join(name);
         durable(&path, bytes).map_err(disk(format!("can't write {}", path.display())))?;
     }
@@ -108,9 +142,14 @@ fn part_in(parent: &Path, bytes: &[u8]) -> std::io::Result<tempfile::NamedTempFi
     Ok(part)
 }
 
-/// Whether the folder holds just what the sums say.
-pub(super) fn stands(folder: &Path, sums: &[(&str, String); 2]) -> bool {
-    sums.iter().all(|(name, sum)| fs::read(folder.join(name)).is_ok_and(|bytes| sha256(&bytes) == *sum))
+/// Whether the folder holds the files as issued; a record filled in where it
+/// lies counts as standing.
+pub(super) fn stands(folder: &Path, files: &PackFiles) -> bool {
+    let sums = fs::read(folder.join("SHA256SUMS")).is_ok_and(|list| list == files.sums().as_bytes());
+    sums && files.named().iter().all(|(name, bytes)| {
+        let path = folder.join(name);
+        if *name == RECORD { path.is_file() } else { fs::read(path).is_ok_and(|found| found == *bytes) }
+    })
 }
 
 fn durable(path: &Path, bytes: &[u8]) -> std::io::Result<()> {

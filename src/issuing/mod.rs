@@ -7,8 +7,8 @@
 mod folder;
 mod register;
 
-pub use folder::{write_atomically, write_folder, write_new};
-pub use register::{Entry, Register, RegisterError};
+pub use folder::{PackFiles, write_atomically, write_folder, write_new};
+pub use register::{Entry, Register, RegisterError, Seal};
 
 use crate::finding::{Finding, Place, ReadingCode};
 use crate::procedure::Pack;
@@ -56,18 +56,46 @@ pub fn sha256(bytes: &[u8]) -> String {
     Sha256::digest(bytes).iter().map(|b| format!("{b:02x}")).collect()
 }
 
+/// SHA-256 of a file of any size.
+///
+/// # Errors
+/// Disk.
+pub fn sha256_of_file(path: &Path) -> std::io::Result<String> {
+    use std::io::Read;
+    let (mut hasher, mut file) = (Sha256::new(), File::open(path)?);
+    let mut piece = vec![0; 1 << 16];
+    loop {
+        match file.read(&mut piece)? {
+            0 => break,
+            n => hasher.update(&piece[..n]),
+        }
+    }
+    Ok(hasher.finalize().iter().map(|b| format!("{b:02x}")).collect())
+}
+
+/// Seals a record in the register of `root`.
+///
+/// # Errors
+/// Disk, or a register that was changed.
+pub fn seal(root: &Path, seal: Seal) -> Result<(), IssueError> {
+    let lock = lock(root)?;
+    Register::read(root).map_err(IssueError::Register)?.append_seal(seal)?;
+    drop(lock);
+    Ok(())
+}
+
 /// Writes `pack` under `root` (`issued/`) and enters it in the register.
 ///
 /// # Errors
 /// Disk or register; nothing half-written is left that counts.
-pub fn issue(root: &Path, pack: &Pack, json: &[u8], pdf: &[u8]) -> Result<Issued, IssueError> {
+pub fn issue(root: &Path, pack: &Pack, files: &PackFiles) -> Result<Issued, IssueError> {
     std::fs::create_dir_all(root).map_err(disk(format!("can't make the folder {}", root.display())))?;
     let lock = lock(root)?;
     let register = Register::read(root).map_err(IssueError::Register)?;
-    let sums = [("pack.json", sha256(json)), ("pack.pdf", sha256(pdf))];
+    let [json, pdf, record] = files.named().map(|(_, bytes)| sha256(bytes));
     let folder = root.join(&pack.job.number).join(&pack.job.end).join(&pack.job.revision);
     if let Some(entry) = register.find(&pack.job.number, &pack.job.end, &pack.job.revision) {
-        let same = entry.pack_sha256 == sums[0].1;
+        let same = entry.pack_sha256 == json;
         if !same {
             return Ok(Issued::Refused(Box::new(refusal(
                 "/job/revision",
@@ -81,24 +109,25 @@ pub fn issue(root: &Path, pack: &Pack, json: &[u8], pdf: &[u8]) -> Result<Issued
                 "What was issued stays as it was issued: raise the revision and name the old one under `replaces`.",
             ))));
         }
-        if !folder::stands(&folder, &sums) {
+        if !folder::stands(&folder, files) {
             // The line is there and the files are not as issued: put them back.
-            write_folder(&folder, json, pdf, &sums)?;
+            folder::mend(&folder, files)?;
         }
         return Ok(Issued::Before(folder));
     }
     if let Some(finding) = against(&register, pack) {
         return Ok(Issued::Refused(Box::new(finding)));
     }
-    write_folder(&folder, json, pdf, &sums)?;
+    write_folder(&folder, files)?;
     register.append(Entry {
         job: pack.job.number.clone(),
         end: pack.job.end.clone(),
         revision: pack.job.revision.clone(),
         replaces: pack.job.replaces.clone(),
         date: pack.job.date.clone(),
-        pack_sha256: sums[0].1.clone(),
-        pdf_sha256: sums[1].1.clone(),
+        pack_sha256: json,
+        pdf_sha256: pdf,
+        record_sha256: record,
         previous: String::new(),
     })?;
     drop(lock);

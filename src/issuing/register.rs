@@ -18,8 +18,38 @@ pub struct Entry {
     pub date: String,
     pub pack_sha256: String,
     pub pdf_sha256: String,
+    /// Of the blank record.
+    #[serde(default)]
+    pub record_sha256: String,
     /// SHA-256 of the line before, its line end left out; noughts on the first.
     pub previous: String,
+}
+
+/// One completed record, sealed after it was judged.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Seal {
+    /// Always `record`: it tells this line from that of a pack.
+    pub sealed: String,
+    pub job: String,
+    pub end: String,
+    pub revision: String,
+    pub date: String,
+    pub verdict: String,
+    pub pack_sha256: String,
+    pub record_sha256: String,
+    /// Of the printed verification.
+    pub report_sha256: String,
+    /// Of the list of photographs as `sha256sum` prints it, sorted.
+    pub photos_sha256: String,
+    pub previous: String,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(untagged)]
+enum Line {
+    Seal(Seal),
+    Pack(Entry),
 }
 
 /// The register of one folder, read and checked.
@@ -27,6 +57,7 @@ pub struct Entry {
 pub struct Register {
     path: PathBuf,
     entries: Vec<Entry>,
+    seals: Vec<Seal>,
     /// Hash of the last whole line.
     last: String,
     /// Bytes that end in whole lines; a torn line of a killed run is beyond.
@@ -73,25 +104,37 @@ impl Register {
         };
         let whole = bytes.iter().rposition(|b| *b == b'\n').map_or(0, |i| i + 1);
         let mut last = "0".repeat(64);
-        let mut entries = Vec::new();
+        let (mut entries, mut seals) = (Vec::new(), Vec::new());
         for (i, line) in bytes[..whole].split(|b| *b == b'\n').enumerate() {
             if line.is_empty() && i + 1 == bytes[..whole].split(|b| *b == b'\n').count() {
                 break;
             }
             let wrong = |why: &str| RegisterError::Line { path: path.clone(), line: i + 1, why: why.into() };
-            let entry: Entry =
-                serde_json::from_slice(line).map_err(|e| wrong(&format!("not a register line: {e}")))?;
-            if entry.previous != last {
+            let line_of = |text: &[u8]| serde_json::from_slice::<Line>(text);
+            let read = line_of(line).map_err(|e| wrong(&format!("not a register line: {e}")))?;
+            let previous = match &read {
+                Line::Seal(seal) => &seal.previous,
+                Line::Pack(entry) => &entry.previous,
+            };
+            if *previous != last {
                 return Err(wrong("does not hold the hash of the line before it"));
             }
             last = sha256(line);
-            entries.push(entry);
+            match read {
+                Line::Seal(seal) => seals.push(seal),
+                Line::Pack(entry) => entries.push(entry),
+            }
         }
-        Ok(Register { path, entries, last, whole: whole as u64 })
+        Ok(Register { path, entries, seals, last, whole: whole as u64 })
     }
 
     pub fn entries(&self) -> &[Entry] {
         &self.entries
+    }
+
+    /// Seals of one revision's records, in the order they were set.
+    pub fn seals(&self, job: &str, end: &str, revision: &str) -> Vec<&Seal> {
+        self.seals.iter().filter(|s| s.job == job && s.end == end && s.revision == revision).collect()
     }
 
     pub fn find(&self, job: &str, end: &str, revision: &str) -> Option<&Entry> {
@@ -113,9 +156,20 @@ impl Register {
     /// # Errors
     /// Disk; a line that was torn counts for nothing.
     pub fn append(&self, entry: Entry) -> Result<(), IssueError> {
+        self.add(&Line::Pack(Entry { previous: self.last.clone(), ..entry }))
+    }
+
+    /// Adds the seal of a record and makes it durable.
+    ///
+    /// # Errors
+    /// Disk; a line that was torn counts for nothing.
+    pub fn append_seal(&self, seal: Seal) -> Result<(), IssueError> {
+        self.add(&Line::Seal(Seal { previous: self.last.clone(), ..seal }))
+    }
+
+    fn add(&self, line: &Line) -> Result<(), IssueError> {
         let what = || format!("can't write {}", self.path.display());
-        let entry = Entry { previous: self.last.clone(), ..entry };
-        let mut line = serde_json::to_vec(&entry).map_err(|e| disk(what())(std::io::Error::other(e)))?;
+        let mut line = serde_json::to_vec(line).map_err(|e| disk(what())(std::io::Error::other(e)))?;
         line.push(b'\n');
         let write = || -> std::io::Result<()> {
             let mut file = File::options().create(true).truncate(false).write(true).open(&self.path)?;

@@ -12,6 +12,7 @@ mod value;
 pub use form::{NoForm, fresh};
 pub use library::{Item, Library};
 pub use load::{Loaded, load};
+pub use read::nearest;
 pub use value::Value;
 
 use crate::finding::Place;

@@ -34,7 +34,7 @@ pub(super) fn read(source: &Source, id: usize, tree: &Tree, keys: &'static [Key]
 }
 
 /// The candidate nearest to `name`, if any is near enough to be meant.
-pub(super) fn nearest<'n>(name: &str, known: impl Iterator<Item = &'n str>) -> Option<&'n str> {
+pub fn nearest<'n>(name: &str, known: impl Iterator<Item = &'n str>) -> Option<&'n str> {
     let plain = |s: &str| s.to_lowercase().replace(['-', ' '], "_");
     let name = plain(name);
     known

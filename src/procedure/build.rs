@@ -5,7 +5,7 @@ use super::fault::ProcedureFault;
 use super::pack::{FORMAT, JobLine, LeftOut, Pack, Rules};
 use super::sequence::Procedures;
 use super::words::Words;
-use super::{basis, closing, cut_out, front, hazards, isolation, matching, method, remedy};
+use super::{basis, closing, cut_out, form, front, hazards, isolation, matching, method, remedy};
 use crate::facts::Sheet;
 use crate::finding::Judgement;
 use crate::job::Job;
@@ -42,6 +42,7 @@ pub fn build(request: &PackRequest) -> Result<Option<Pack>, ProcedureFault> {
     // The small copy of the enclosure, else what shows the whole end.
     let drawing = drawings.last().map_or("", |d| d.id.as_str()).to_string();
     let release = closing::release(procedures, job, &words, &built)?;
+    let (tests, test_readings) = closing::tests(procedures, job, &words)?;
     Ok(Some(Pack {
         format: FORMAT.into(),
         tool: format!("cutback {}", env!("CARGO_PKG_VERSION")),
@@ -81,7 +82,8 @@ pub fn build(request: &PackRequest) -> Result<Option<Pack>, ProcedureFault> {
         hazards: hazards::hazards(procedures, job, sheet, &words, &built)?,
         drawings,
         release,
-        tests: closing::tests(procedures, job, &words)?,
+        form: form::form(procedures, &built, &photos, test_readings, &tests),
+        tests,
         deviations: closing::deviations(procedures),
         completion: closing::completion(procedures, sheet, &words, &built, photos.total)?,
         pocket: cut_out::pocket(procedures, &words)?,

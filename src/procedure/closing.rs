@@ -2,6 +2,7 @@
 //! completion.
 
 use super::fault::ProcedureFault;
+use super::form::{self, Printed, Reading};
 use super::isolation::lines;
 use super::method::Built;
 use super::pack::NamedText;
@@ -54,14 +55,25 @@ fn releaser(job: &Job, point: &str) -> Option<String> {
     })
 }
 
-pub(super) fn tests(all: &Procedures, job: &Job, words: &Words) -> Result<TestSheet, ProcedureFault> {
+/// The test sheet, and its rows as the record holds them.
+pub(super) fn tests(
+    all: &Procedures,
+    job: &Job,
+    words: &Words,
+) -> Result<(TestSheet, Vec<Reading>), ProcedureFault> {
     let paper = &all.papers.tests;
     let plain = |text: &str| words.plain(text).map_err(|m| all.fault(PAPERS, "/tests", m));
     let mut rows = Vec::new();
+    let mut readings = Vec::new();
     for row in &paper.rows {
+        let (name, limits) = (plain(&row.name)?, plain(&row.limits)?);
+        let plan = row.record.plan.as_ref().map(|p| plain(p)).transpose()?;
+        let printed =
+            Printed { name: &name, unit: &row.unit, limits: &limits, basis: "client", phases: row.phases };
+        readings.extend(form::readings(&printed, &row.record, plan.as_deref()));
         rows.push(TestRow {
-            name: plain(&row.name)?,
-            limits: plain(&row.limits)?,
+            name,
+            limits,
             unit: row.unit.clone(),
             cells: if row.phases { 3 } else { 1 },
             note: plain(&row.note)?,
@@ -71,7 +83,9 @@ pub(super) fn tests(all: &Procedures, job: &Job, words: &Words) -> Result<TestSh
         Some(Value::Texts(list)) => list.clone(),
         _ => vec!["not answered".into()],
     };
-    Ok(TestSheet { title: plain(&paper.title)?, rows, disconnect, notes: lines(all, words, &paper.notes)? })
+    let sheet =
+        TestSheet { title: plain(&paper.title)?, rows, disconnect, notes: lines(all, words, &paper.notes)? };
+    Ok((sheet, readings))
 }
 
 pub(super) fn deviations(all: &Procedures) -> Deviations {

@@ -2,6 +2,7 @@
 //! its points behind their steps and its stops behind the last step they hold.
 
 use super::fault::ProcedureFault;
+use super::form::{self, Printed};
 use super::marks;
 use super::pack::{Banner, Frame, Measure, Method, Run, Step, StopBanner, StopPoint};
 use super::sequence::{Control, Procedures, Sequence, StopText, StopWords};
@@ -177,13 +178,20 @@ fn banner(all: &Procedures, control: &Control, words: &Words) -> Result<Option<B
         _ => &control.letter,
     };
     let mut measures = Vec::new();
+    let mut readings = Vec::new();
     for m in &control.measures {
         if words.applies(m.when.as_deref()).map_err(fault)? {
             let basis = words.plain(&m.basis).map_err(fault)?;
+            let (name, limits) =
+                (words.plain(&m.name).map_err(fault)?, words.plain(&m.limits).map_err(fault)?);
+            let plan = m.record.plan.as_ref().map(|p| words.plain(p)).transpose().map_err(fault)?;
+            let printed =
+                Printed { name: &name, unit: &m.unit, limits: &limits, basis: &basis, phases: m.phases };
+            readings.extend(form::readings(&printed, &m.record, plan.as_deref()));
             measures.push(Measure {
-                name: words.plain(&m.name).map_err(fault)?,
+                name,
                 unit: m.unit.clone(),
-                limits: words.plain(&m.limits).map_err(fault)?,
+                limits,
                 mark: marks::short(&basis),
                 basis,
                 cells: if m.phases { 3 } else { 1 },
@@ -213,6 +221,8 @@ fn banner(all: &Procedures, control: &Control, words: &Words) -> Result<Option<B
         release_note: String::new(),
         measures,
         frames,
+        hidden: control.hidden,
+        readings,
     }))
 }
 

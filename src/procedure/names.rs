@@ -53,6 +53,7 @@ pub(super) fn check(all: &Procedures) -> Result<(), ProcedureFault> {
             for text in [&measure.limits, &measure.name, &measure.basis] {
                 names(text, false).map_err(fault)?;
             }
+            measure.record.plan.iter().try_for_each(|p| names(p, false)).map_err(fault)?;
         }
         for frame in &control.frames {
             frame.when.iter().try_for_each(|w| names(w, true)).map_err(fault)?;

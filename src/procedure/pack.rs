@@ -2,6 +2,7 @@
 //! `pack.json` holds it, and a completed record is judged against it.
 
 use super::draw::Shape;
+use super::form::{Form, Reading};
 use super::pages::{
     Briefing, Completion, Deviations, Gauge, HazardLine, IsolationPage, Labels, MatchRow, Photos, Pocket,
     Release, RemedyPage, ScheduleRow, TestSheet,
@@ -40,6 +41,8 @@ pub struct Pack {
     #[serde(rename = "match")]
     pub matches: Vec<MatchRow>,
     pub photos: Photos,
+    /// What the completed record must hold.
+    pub form: Form,
     pub schedule: Vec<ScheduleRow>,
     pub basis: Vec<BasisRow>,
 }
@@ -295,6 +298,12 @@ pub struct Banner {
     pub release_note: String,
     pub measures: Vec<Measure>,
     pub frames: Vec<Frame>,
+    /// Whether a later step hides its subject for good; not printed.
+    #[serde(skip)]
+    pub hidden: bool,
+    /// Its measures as the record holds them; they stand in the form.
+    #[serde(skip)]
+    pub readings: Vec<Reading>,
 }
 
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

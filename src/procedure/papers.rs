@@ -1,5 +1,6 @@
 //! The wording of the sheets round the method, as read from its file.
 
+use super::form::RecordWords;
 use serde::Deserialize;
 
 #[derive(Clone, Debug, Default, Deserialize)]
@@ -73,6 +74,9 @@ pub struct TestRowWords {
     pub phases: bool,
     #[serde(default)]
     pub note: String,
+    /// How the record holds it.
+    #[serde(default)]
+    pub record: RecordWords,
 }
 
 #[derive(Clone, Debug, Default, Deserialize)]
@@ -183,6 +187,7 @@ impl PaperWords {
         let mut out: Vec<&str> = self.lines().map(|l| l.text.as_str()).collect();
         out.extend([self.isolation.far_end.as_str(), self.tests.title.as_str()]);
         out.extend(self.tests.rows.iter().flat_map(|r| [r.name.as_str(), &r.limits, &r.note]));
+        out.extend(self.tests.rows.iter().filter_map(|r| r.record.plan.as_deref()));
         out.extend(self.completion.phases.iter().map(|p| p.limits.as_str()));
         out.extend(self.completion.lines.iter().flat_map(|l| [l.name.as_str(), &l.limits]));
         out.extend(self.figures().flat_map(|f| [f.datum.as_str(), &f.text, &f.limits]));

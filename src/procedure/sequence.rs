@@ -2,6 +2,7 @@
 //! papers, hazards. Their order is proved in `order`, their names in `names`.
 
 use super::fault::ProcedureFault;
+use super::form::RecordWords;
 use super::hazards::HazardWords;
 use super::papers::PaperWords;
 use super::{names, order};
@@ -127,6 +128,10 @@ pub struct Control {
     /// One of the eight that most early failures come from.
     #[serde(default)]
     pub key: bool,
+    /// A step that covers it hides its subject for good: no later photograph
+    /// shows it.
+    #[serde(default)]
+    pub hidden: bool,
     pub title: String,
     pub prevents: String,
     pub measures: Vec<ControlMeasure>,
@@ -156,6 +161,9 @@ pub struct ControlMeasure {
     pub phases: bool,
     #[serde(default)]
     pub when: Option<String>,
+    /// How the record holds it.
+    #[serde(default)]
+    pub record: RecordWords,
 }
 
 #[derive(Clone, Debug, Deserialize)]

@@ -7,7 +7,7 @@ mod text;
 
 pub use json::json;
 pub use sarif::{RuleLine, SarifLog};
-pub use text::{Look, text, wrap};
+pub use text::{Look, folded, text, wrap};
 
 use crate::finding::{Finding, Judgement};
 use crate::source::Source;
@@ -20,6 +20,28 @@ pub struct JobReport<'a> {
     /// Reading trouble; where there is any, nothing was judged.
     pub reading: &'a [Finding],
     pub judgement: Option<&'a Judgement>,
+    pub kind: Kind,
+}
+
+/// What the report is about: a job to be issued, or a completed record.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Kind {
+    #[default]
+    Job,
+    Record,
+}
+
+impl Kind {
+    /// What a grade comes to.
+    pub fn grade(self, grade: crate::finding::Grade) -> &'static str {
+        use crate::finding::Grade;
+        match (self, grade) {
+            (Kind::Job, _) => grade.words(),
+            (Kind::Record, Grade::Blocks) => "reject",
+            (Kind::Record, Grade::Asks) => "query",
+            (Kind::Record, Grade::Advises) => "note",
+        }
+    }
 }
 
 impl JobReport<'_> {

@@ -1,7 +1,7 @@
 //! Findings as people read them, within 80 columns.
 
 use super::screen::Screen;
-use super::{JobReport, span};
+use super::{JobReport, Kind, span};
 use crate::finding::{Finding, Grade, NotJudged, State};
 use crate::source::Source;
 use codespan_reporting::diagnostic::{Diagnostic, Label, Severity};
@@ -27,6 +27,10 @@ pub fn text(report: &JobReport, look: Look) -> String {
         } else {
             brief(&mut out, report, finding);
         }
+    }
+    if report.kind == Kind::Record {
+        // A rule of verification that could not be run is listed by the verdict.
+        return out;
     }
     if let Some(judgement) = report.judgement {
         for group in grouped(&judgement.not_judged) {
@@ -107,15 +111,17 @@ fn diagnostic(report: &JobReport, f: &Finding) -> Diagnostic<usize> {
     }));
     let mut base = Diagnostic::new(severity);
     base.code = Some(f.code.clone());
-    base.message = head(&format!("{}: {}", f.grade.words(), f.message), f.code.len());
+    base.message = head(&format!("{}: {}", report.kind.grade(f.grade), f.message), f.code.len());
     base.with_labels(labels).with_notes(notes)
 }
 
 /// One line for what is accepted or only advised, and where.
 fn brief(out: &mut String, report: &JobReport, f: &Finding) {
-    let word = match f.state {
-        State::Accepted => "accepted",
-        _ => "advice",
+    let word = match (f.state, report.kind) {
+        (State::Accepted, Kind::Job) => "accepted",
+        (State::Accepted, Kind::Record) => "answered",
+        (_, Kind::Job) => "advice",
+        (_, Kind::Record) => "note",
     };
     let place = f.places.first().and_then(|p| {
         let source = report.sources.get(p.source)?;
@@ -234,6 +240,13 @@ fn clip(text: &str) -> String {
 fn fold(word: &str, text: &str) -> String {
     let indent = " ".repeat(word.len() + 2);
     wrap(&format!("{word}: {text}"), WIDTH - 6 - indent.len()).join(&format!("\n{indent}"))
+}
+
+/// A paragraph within the width, later lines set in.
+pub fn folded(text: &str) -> String {
+    let mut out = String::new();
+    push_wrapped(&mut out, text, "  ");
+    out
 }
 
 fn push_wrapped(out: &mut String, text: &str, indent: &str) {

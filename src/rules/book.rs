@@ -37,7 +37,10 @@ pub struct RuleBook {
 
 /// Order of judging by letter: system, cable and kit before the figures that
 /// rest on them, people and dates last.
-const LETTERS: &str = "SKDBEPTWR";
+///
+/// Of a record: papers, releases, figures, photographs, material, people, tests,
+/// leaving.
+const LETTERS: &str = "SKDBEPTWRAGFIMNUL";
 
 impl RuleBook {
     /// The rules built into the binary.
@@ -59,9 +62,21 @@ impl RuleBook {
     ///
     /// # Errors
     /// The first fault, with file and line.
-    pub fn read(mut files: Vec<(String, String)>) -> Result<RuleBook, RuleFault> {
-        files.sort();
+    pub fn read(files: Vec<(String, String)>) -> Result<RuleBook, RuleFault> {
         let known: BTreeSet<String> = facts::declared().into_keys().collect();
+        RuleBook::read_with(files, &|each| each.is_none().then(|| known.clone()))
+    }
+
+    /// Reads rule files whose facts are those that `known` names for what a rule
+    /// asks one by one, or for the whole; nothing where there is no such thing.
+    ///
+    /// # Errors
+    /// The first fault, with file and line.
+    pub fn read_with(
+        mut files: Vec<(String, String)>,
+        known: &dyn Fn(Option<&str>) -> Option<BTreeSet<String>>,
+    ) -> Result<RuleBook, RuleFault> {
+        files.sort();
         let mut book =
             RuleBook { entries: Vec::new(), coming: Vec::new(), names: BTreeMap::new(), env: environment() };
         let mut codes = BTreeMap::new();
@@ -84,6 +99,12 @@ impl RuleBook {
                         format!("the code {} stands in {other} too", entry.code),
                     ));
                 }
+                let Some(known) = known(entry.each.as_deref()) else {
+                    return Err(fault(
+                        line("each"),
+                        format!("{}: there is nothing of this name to ask", entry.code),
+                    ));
+                };
                 check_entry(entry, &known).map_err(|(part, message)| fault(line(&part), message))?;
             }
             book.entries.extend(entries);
@@ -125,6 +146,23 @@ impl RuleBook {
             for rung in &check.ladder {
                 out.extend(names_in_words(&rung.message).unwrap_or_default());
                 out.extend(names_in_words(&rung.remedy).unwrap_or_default());
+            }
+        }
+        out
+    }
+
+    /// Every fact that the rules asked of each `scope` compare or print.
+    pub fn named(&self, scope: &str) -> BTreeSet<String> {
+        let mut out = BTreeSet::new();
+        for entry in self.entries.iter().filter(|e| e.each.as_deref() == Some(scope)) {
+            for expression in expressions(entry) {
+                out.extend(self.names(expression).cloned());
+            }
+            for check in &entry.checks {
+                out.extend(named_facts(check));
+                for rung in &check.ladder {
+                    out.extend(names_in_words(&rung.message).unwrap_or_default());
+                }
             }
         }
         out

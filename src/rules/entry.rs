@@ -17,6 +17,12 @@ pub struct Entry {
     /// Expression; where it is false the rule has nothing to judge.
     #[serde(default)]
     pub applies: Option<String>,
+    /// What the rule asks one by one (`reading`, `photo`); else the whole.
+    #[serde(default)]
+    pub each: Option<String>,
+    /// It misses something, and so only speaks of what is said to be complete.
+    #[serde(default)]
+    pub complete: bool,
     /// What is done to win room and is no way out, for `explain` and the pack.
     #[serde(default)]
     pub never: Vec<String>,
@@ -69,10 +75,12 @@ pub struct Rung {
 
 fn grade<'de, D: serde::Deserializer<'de>>(from: D) -> Result<Grade, D::Error> {
     match String::deserialize(from)?.as_str() {
-        "blocks" => Ok(Grade::Blocks),
-        "asks" => Ok(Grade::Asks),
-        "advises" => Ok(Grade::Advises),
-        other => Err(serde::de::Error::custom(format!("`{other}` is none of: blocks, asks, advises"))),
+        "blocks" | "reject" => Ok(Grade::Blocks),
+        "asks" | "query" => Ok(Grade::Asks),
+        "advises" | "note" => Ok(Grade::Advises),
+        other => Err(serde::de::Error::custom(format!(
+            "`{other}` is none of: blocks, asks, advises (reject, query, note)"
+        ))),
     }
 }
 
@@ -80,14 +88,27 @@ fn grade<'de, D: serde::Deserializer<'de>>(from: D) -> Result<Grade, D::Error> {
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Proof {
-    /// File name of the sound job, without its ending.
+    /// File name of the sound job, without its ending; for a record, of its job.
     pub job: String,
-    pub edit: Edit,
+    #[serde(default)]
+    pub edit: Option<Edit>,
+    /// Several edits that only together are one change.
+    #[serde(default)]
+    pub edits: Vec<Edit>,
+    /// A change beside a record: register, files, other records.
+    #[serde(default)]
+    pub with: serde_json::Value,
     /// Findings that were not there before: `B02 spread blocks`.
     pub new: Vec<Expected>,
     /// Findings of the sound job that are no longer there.
     #[serde(default)]
     pub gone: Vec<Expected>,
+}
+
+impl Proof {
+    pub fn edits(&self) -> impl Iterator<Item = &Edit> {
+        self.edit.iter().chain(&self.edits)
+    }
 }
 
 /// A value put in place of another; no value removes the answer.

@@ -3,6 +3,7 @@
 use super::ALL_RULES;
 use super::book::RuleBook;
 use super::entry::{Check, Entry, Rung};
+use super::subject::{Case, Subject};
 use super::{accept, place};
 use crate::facts::{Fact, Gap, Sheet};
 use crate::finding::{Figure, Finding, Grade, Judgement, LeftOut, NotJudged, Part, State, WouldPass};
@@ -16,9 +17,7 @@ impl RuleBook {
     /// Judges the facts of `job`; `sources` are its files.
     pub fn judge(&self, sheet: &Sheet, job: &Job, sources: &Sources) -> Judgement {
         let mut judgement = Judgement { total: ALL_RULES, ..Judgement::default() };
-        let values = Words::from(Serde(sheet.tree(raw)));
-        let texts = sheet.tree(|fact| Some(Json::String(fact.text.clone())));
-        let words = Words::from(Serde(texts.clone()));
+        let words = Worded::new(sheet);
         for entry in &self.entries {
             if entry.code.starts_with(BOX) && wrong_class(&judgement) {
                 // Gaps and heights of a kit of the wrong class say nothing about
@@ -31,17 +30,9 @@ impl RuleBook {
                 });
                 continue;
             }
-            let asked = Asked {
-                book: self,
-                entry,
-                sheet,
-                job,
-                sources,
-                values: &values,
-                words: &words,
-                texts: &texts,
-            };
-            asked.judge(&mut judgement);
+            let asked = Asked { book: self, entry, sheet, subject: job, sources, words: &words };
+            let came = asked.judge(&mut judgement);
+            judgement.reckon(entry, came.asked, came.reasons.into_iter().next());
         }
         for coming in &self.coming {
             judgement.left_out.push(LeftOut {
@@ -57,6 +48,48 @@ impl RuleBook {
 }
 
 impl RuleBook {
+    /// Judges a completed record: every rule over the whole, or over each of the
+    /// things it asks one by one. `cases` gives those; nothing where the record
+    /// does not say whether there are any. `complete` lets rules speak that miss
+    /// something.
+    pub fn judge_cases<'c>(
+        &self,
+        sources: &Sources,
+        complete: bool,
+        cases: &'c dyn Fn(Option<&str>) -> Option<&'c [Case<'c>]>,
+    ) -> Judgement {
+        let mut judgement = Judgement { total: self.entries.len(), ..Judgement::default() };
+        let mut worded: BTreeMap<Option<&str>, Vec<Worded>> = BTreeMap::new();
+        for entry in &self.entries {
+            let each = entry.each.as_deref();
+            if entry.complete && !complete {
+                judgement.reckon(entry, false, Some("the record is not completed".into()));
+                continue;
+            }
+            let Some(list) = cases(each) else {
+                let what = each.unwrap_or("record");
+                judgement.reckon(entry, false, Some(format!("the record has no list of this: {what}")));
+                continue;
+            };
+            let words =
+                worded.entry(each).or_insert_with(|| list.iter().map(|c| Worded::new(&c.sheet)).collect());
+            let (mut reasons, mut spoke) = (Vec::new(), false);
+            for (case, words) in list.iter().zip(words) {
+                let asked =
+                    Asked { book: self, entry, sheet: &case.sheet, subject: &*case.subject, sources, words };
+                let came = asked.judge(&mut judgement);
+                reasons.extend(came.reasons);
+                spoke |= came.asked;
+            }
+            let why = reasons.first().map(|first| match reasons.len() {
+                1 => first.clone(),
+                n => format!("{first} (and {} more)", n - 1),
+            });
+            judgement.reckon(entry, spoke, why);
+        }
+        judgement
+    }
+
     /// Whether a check of a rule has anything to judge on this sheet.
     pub fn applies(&self, code: &str, check: &str, sheet: &Sheet) -> bool {
         let values = Words::from(Serde(sheet.tree(raw)));
@@ -91,15 +124,54 @@ fn raw(fact: &Fact) -> Option<Json> {
     })
 }
 
+impl Judgement {
+    /// Enters a rule as judged, as without a subject here, or as left out with
+    /// the reason.
+    fn reckon(&mut self, entry: &Entry, asked: bool, why: Option<String>) {
+        let line = |why: String| LeftOut {
+            code: entry.code.clone(),
+            title: entry.title.clone(),
+            why,
+            not_built: false,
+        };
+        match why {
+            None if asked => self.judged.push(entry.code.clone()),
+            None => self.apart.push(line("does not apply".into())),
+            Some(why) => self.left_out.push(line(why)),
+        }
+    }
+}
+
+/// A sheet as expressions and sentences see it.
+struct Worded {
+    values: Words,
+    words: Words,
+    texts: Json,
+}
+
+impl Worded {
+    fn new(sheet: &Sheet) -> Worded {
+        let texts = sheet.tree(|fact| Some(Json::String(fact.text.clone())));
+        let words = Words::from(Serde(texts.clone()));
+        Worded { values: Words::from(Serde(sheet.tree(raw))), words, texts }
+    }
+}
+
 struct Asked<'a> {
     book: &'a RuleBook,
     entry: &'a Entry,
     sheet: &'a Sheet,
-    job: &'a Job,
+    subject: &'a dyn Subject,
     sources: &'a Sources,
-    values: &'a Words,
-    words: &'a Words,
-    texts: &'a Json,
+    words: &'a Worded,
+}
+
+/// What came of one rule.
+struct Came {
+    /// One of its checks had something to judge.
+    asked: bool,
+    /// Why a check was not judged, each.
+    reasons: Vec<String>,
 }
 
 /// What came of one question.
@@ -110,7 +182,8 @@ enum Answer {
 }
 
 impl Asked<'_> {
-    fn judge(&self, judgement: &mut Judgement) {
+    /// Adds what it finds.
+    fn judge(&self, judgement: &mut Judgement) -> Came {
         let mut reasons = Vec::new();
         let mut asked = false;
         let applies = match self.holds(self.entry.applies.as_deref()) {
@@ -134,21 +207,7 @@ impl Asked<'_> {
                 }
             }
         }
-        match reasons.into_iter().next() {
-            None if asked => judgement.judged.push(self.entry.code.clone()),
-            None => judgement.apart.push(LeftOut {
-                code: self.entry.code.clone(),
-                title: self.entry.title.clone(),
-                why: "does not apply".into(),
-                not_built: false,
-            }),
-            Some(why) => judgement.left_out.push(LeftOut {
-                code: self.entry.code.clone(),
-                title: self.entry.title.clone(),
-                why,
-                not_built: false,
-            }),
-        }
+        Came { asked, reasons }
     }
 
     fn check(&self, check: &Check) -> Result<Answer, Gap> {
@@ -192,7 +251,7 @@ impl Asked<'_> {
             .book
             .env
             .compile_expression(expression)
-            .and_then(|e| Ok(e.eval(self.values.clone())?.is_true()));
+            .and_then(|e| Ok(e.eval(self.words.values.clone())?.is_true()));
         // The expression was compiled at load and every name has a value; what
         // still fails is a comparison of unlike kinds.
         result.map_err(|error| Gap::Refused {
@@ -204,7 +263,7 @@ impl Asked<'_> {
     fn say(&self, template: &str) -> String {
         self.book
             .env
-            .render_str(template, self.words.clone())
+            .render_str(template, self.words.words.clone())
             .unwrap_or_else(|error| format!("{template} ({error})"))
     }
 
@@ -225,13 +284,13 @@ impl Asked<'_> {
             remedy: self.say(&rung.remedy),
             would_pass: self.would_pass(check),
             basis: check.basis.clone(),
-            places: place::of_check(check, self.job, self.sources),
+            places: place::of_check(check, self.subject, self.sources),
             notes: Vec::new(),
         }
     }
 
     fn say_with(&self, template: &str, figures: &[Figure]) -> String {
-        let mut words = self.texts.clone();
+        let mut words = self.words.texts.clone();
         for figure in figures {
             let pointer = format!("/{}", figure.name.replace('.', "/"));
             if let Some(slot) = words.pointer_mut(&pointer) {
@@ -302,8 +361,8 @@ impl Asked<'_> {
             Gap::Refused { code, why } => (Vec::new(), Some(code.clone()), why.clone()),
         };
         let mut place = match missing.first() {
-            Some((name, _)) => self.job.place(name, "not answered"),
-            None => self.job.place(&check.at, "figures that contradict"),
+            Some((name, _)) => self.subject.place(name, "not answered"),
+            None => self.subject.place(&check.at, "figures that contradict"),
         };
         if !missing.is_empty() && self.sources.get(place.source).is_some_and(|s| s.has(&place.pointer)) {
             place.part = Part::Key;

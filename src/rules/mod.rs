@@ -11,9 +11,11 @@ mod book;
 mod entry;
 mod judge;
 mod place;
+mod subject;
 
 pub use book::{RuleBook, RuleFault};
 pub use entry::{Check, Edit, Entry, Proof, Rung};
+pub use subject::{Case, Subject};
 
 /// Rules of the whole plan; those without an entry yet are listed in
 /// `coming.yaml`, and every report says how many were judged.

@@ -2,14 +2,15 @@
 //! and the job that brought in a library item.
 
 use super::entry::Check;
+use super::subject::Subject;
 use crate::finding::Place;
-use crate::job::{Job, Sources};
+use crate::job::Sources;
 
-pub(super) fn of_check(check: &Check, job: &Job, sources: &Sources) -> Vec<Place> {
-    let mut places = vec![job.place(&check.at, check.title.clone())];
+pub(super) fn of_check(check: &Check, subject: &dyn Subject, sources: &Sources) -> Vec<Place> {
+    let mut places = vec![subject.place(&check.at, &check.title)];
     for (name, label) in &check.also {
-        if job.get(name).is_some() {
-            places.push(job.place(name, label.clone()));
+        if subject.has(name) {
+            places.push(subject.place(name, label));
         }
     }
     // A value of a library file says which job used it.

@@ -45,6 +45,11 @@ const PLAN: &[(&str, &[&str], &[&str])] = &[
         ],
     ),
     ("issuing", &["procedure", "finding", "source"], &["sha2", "tempfile"]),
+    (
+        "record",
+        &["procedure", "rules", "facts", "job", "calc", "finding", "source"],
+        &["serde_yaml", "jiff", "include_dir", "csv", "hayro_syntax"],
+    ),
     ("remedies", &["rules", "facts", "job", "finding", "source", "units", "calc"], &["serde_yaml"]),
     ("report", &["finding", "source", "units"], &["codespan_reporting"]),
     (
@@ -60,6 +65,7 @@ const PLAN: &[(&str, &[&str], &[&str])] = &[
             "press",
             "photos",
             "issuing",
+            "record",
             "remedies",
             "report",
         ],

@@ -2,7 +2,7 @@
 
 use crate::support::{BOOK, PRESS, job_text, library};
 use cutback::cli::judge_text;
-use cutback::issuing::{self, Issued, Register};
+use cutback::issuing::{self, Issued, PackFiles, Register};
 use cutback::press::Copy;
 use cutback::procedure::{self, Pack, PackRequest, Procedures};
 use std::path::Path;
@@ -31,10 +31,14 @@ pub fn pack_of(text: String) -> (Pack, Vec<u8>) {
     (pack, json)
 }
 
-/// A stand-in for the PDF: what is tested here is the folder.
+/// Stand-ins for PDF and record: what is tested here is the folder.
+fn files(json: &[u8]) -> PackFiles<'_> {
+    PackFiles { json, pdf: b"%PDF stand-in", record: b"record: {}\n" }
+}
+
 fn issue(root: &Path, text: String) -> Issued {
     let (pack, json) = pack_of(text);
-    issuing::issue(root, &pack, &json, b"%PDF stand-in").expect("a writable folder")
+    issuing::issue(root, &pack, &files(&json)).expect("a writable folder")
 }
 
 fn p4() -> String {
@@ -131,6 +135,12 @@ fn killed_runs_are_completed() {
     std::fs::remove_file(folder.join("pack.json")).expect("removed");
     assert!(matches!(issue(&root, p4()), Issued::Before(_)));
     assert!(folder.join("pack.json").is_file());
+    // A record filled in where it lies is somebody's work.
+    std::fs::write(folder.join("record.yaml"), b"record: {filled: yes}\n").expect("written");
+    std::fs::write(folder.join("pack.pdf"), b"changed").expect("written");
+    assert!(matches!(issue(&root, p4()), Issued::Before(_)));
+    assert_eq!(std::fs::read(folder.join("pack.pdf")).expect("a file"), b"%PDF stand-in");
+    assert_eq!(std::fs::read(folder.join("record.yaml")).expect("a file"), b"record: {filled: yes}\n");
     // Nothing is left lying about.
     let left: Vec<String> = walkdir::WalkDir::new(&root)
         .into_iter()
@@ -148,7 +158,7 @@ fn two_runs_at_once_make_one_line() {
     let (pack, json) = pack_of(p4());
     std::thread::scope(|scope| {
         for _ in 0..4 {
-            scope.spawn(|| issuing::issue(&root, &pack, &json, b"%PDF stand-in").expect("issued"));
+            scope.spawn(|| issuing::issue(&root, &pack, &files(&json)).expect("issued"));
         }
     });
     assert_eq!(Register::read(&root).expect("a register").entries().len(), 1);
@@ -161,7 +171,7 @@ fn a_folder_that_can_not_be_written_says_so() {
     let file = dir.path().join("issued");
     std::fs::write(&file, b"in the way").expect("written");
     let (pack, json) = pack_of(p4());
-    let error = issuing::issue(&file, &pack, &json, b"x").expect_err("a file is no folder").to_string();
+    let error = issuing::issue(&file, &pack, &files(&json)).expect_err("a file is no folder").to_string();
     assert!(error.contains("issued"), "{error}");
     assert_eq!(std::fs::read(&file).expect("still there"), b"in the way");
 }

@@ -17,6 +17,8 @@ mod properties;
 mod reading;
 mod readme;
 mod receive;
+mod record;
+mod record_verify;
 mod remedies;
 mod sarif;
 mod schema;

@@ -1,0 +1,285 @@
+//! `verify`: judge completed records against their packs.
+
+use super::args::{Format, Verify};
+use super::find_pack::{self, Found};
+use super::{Outcome, check, complain, paths, sarif, say};
+use crate::issuing::{Register, sha256};
+use crate::job::Library;
+use crate::record::{self, Dossier, FileState, Loaded, Presence, Standing, Verdict};
+use crate::report::{self, JobReport, Kind};
+use crate::rules::RuleBook;
+use serde_json::{Value, json};
+use std::collections::BTreeMap;
+use std::fmt::Write;
+use std::path::{Path, PathBuf};
+
+/// A record read with the pack it belongs to.
+struct Opened {
+    path: PathBuf,
+    sha256: String,
+    found: Found,
+    loaded: Loaded,
+}
+
+pub fn run(args: &Verify) -> Outcome {
+    let book = match record::rule_book() {
+        Ok(book) => book,
+        Err(fault) => {
+            complain(&format!("fault of the tool, not of the record: {fault}"));
+            return Outcome::Trouble;
+        }
+    };
+    let (files, trouble) = record_files(&args.records);
+    let mut outcome = if trouble.is_empty() { Outcome::Good } else { Outcome::Trouble };
+    let mut log = (args.format == Format::Sarif).then(|| sarif::Log::new(&book));
+    for one in &trouble {
+        complain(&one.to_string());
+        log.iter_mut().for_each(|log| log.trouble(one));
+    }
+    let mut opened = Vec::new();
+    for path in files {
+        match open(&path, args) {
+            Ok(one) => opened.push(one),
+            Err(bad) => outcome = outcome.max(bad),
+        }
+    }
+    // Where people were by the other records of this run.
+    let presences: Vec<Vec<Presence>> = opened
+        .iter()
+        .map(|o| o.loaded.record.as_ref().map_or(Vec::new(), |r| record::presences(r, &o.found.pack)))
+        .collect();
+    for (i, one) in opened.iter().enumerate() {
+        let others = presences.iter().enumerate().filter(|(n, _)| *n != i);
+        let elsewhere: Vec<Presence> = others.flat_map(|(_, p)| p.clone()).collect();
+        outcome = outcome.max(verify(one, &elsewhere, &book, args, &mut log));
+    }
+    if let Some(log) = log {
+        say(&log.finish(outcome));
+    }
+    outcome
+}
+
+/// Records as given; in folders, the files called `record.yaml`.
+fn record_files(given: &[PathBuf]) -> (Vec<PathBuf>, Vec<paths::Trouble>) {
+    let (files, trouble) = paths::job_files(given);
+    let named = |f: &PathBuf| given.contains(f) || f.file_name().is_some_and(|n| n == "record.yaml");
+    (files.into_iter().filter(named).collect(), trouble)
+}
+
+fn open(path: &Path, args: &Verify) -> Result<Opened, Outcome> {
+    let text = paths::read(path).map_err(|error| check::unreadable(&error))?;
+    let head = record::head(&text);
+    let found =
+        find_pack::find(path, &head, args.pack.as_deref(), args.out.as_deref()).map_err(|message| {
+            complain(&format!("{}: {message}", path.display()));
+            Outcome::Trouble
+        })?;
+    let sha256 = sha256(text.as_bytes());
+    let mut loaded = record::load(&path.display().to_string(), text, &found.pack.form);
+    if !head.table.is_empty() {
+        let table = path.parent().unwrap_or(Path::new(".")).join(&head.table);
+        let inside =
+            Path::new(&head.table).components().all(|c| matches!(c, std::path::Component::Normal(_)));
+        match inside.then(|| paths::read(&table)) {
+            Some(Ok(text)) => {
+                record::fill_from_table(&mut loaded, &table.display().to_string(), text, &found.pack.form);
+            }
+            Some(Err(error)) => return Err(check::unreadable(&error)),
+            None => {
+                complain(&format!(
+                    "{}: the table `{}` must lie beside the record",
+                    path.display(),
+                    head.table
+                ));
+                return Err(Outcome::Findings);
+            }
+        }
+    }
+    Ok(Opened { path: path.to_path_buf(), sha256, found, loaded })
+}
+
+fn verify(
+    one: &Opened,
+    elsewhere: &[Presence],
+    book: &RuleBook,
+    args: &Verify,
+    log: &mut Option<sarif::Log>,
+) -> Outcome {
+    let file = one.path.display().to_string();
+    let pack = &one.found.pack;
+    if let (Some(table), Some(record)) = (&args.table, &one.loaded.record)
+        && let Err(error) =
+            crate::issuing::write_atomically(table, record::table(&pack.form, Some(record)).as_bytes())
+    {
+        complain(&error.to_string());
+        return Outcome::Trouble;
+    }
+    let judgement = one.loaded.record.as_ref().filter(|_| one.loaded.findings.is_empty()).map(|record| {
+        let mut dossier = Dossier::bare(record, pack, &one.found.sha256, elsewhere);
+        dossier.register = standing(&one.found);
+        dossier.files = photo_files(record, &one.path);
+        dossier.pack_files.clone_from(&one.found.files);
+        dossier.seal = seal(one);
+        dossier.today = args.date;
+        record::judge(book, &dossier, &one.loaded.sources)
+    });
+    let complete = one.loaded.record.as_ref().is_some_and(record::is_complete);
+    let verdict = match &judgement {
+        Some(judgement) => record::verdict(judgement, complete),
+        None => Verdict::NotAcceptable,
+    };
+    let report = JobReport {
+        file: &file,
+        sources: &one.loaded.sources,
+        reading: &one.loaded.findings,
+        judgement: judgement.as_ref(),
+        kind: Kind::Record,
+    };
+    match (args.format, log) {
+        (Format::Text, _) => {
+            say(&format!("{}{}", report::text(&report, check::look()), summary(one, &report, verdict)))
+        }
+        (Format::Json, _) => say(&format!("{}\n", object(one, &report, verdict))),
+        (Format::Sarif, Some(log)) => log.job(&report, &one.path, &Library::default()),
+        (Format::Sarif, None) => {}
+    }
+    if verdict == Verdict::Acceptable { Outcome::Good } else { Outcome::Findings }
+}
+
+/// What the register says of the pack; nothing where there is none.
+fn standing(found: &Found) -> Option<Standing> {
+    let (_, register) = found.register.as_ref()?;
+    let Ok(register) = register else {
+        // A register that does not hold speaks for nothing.
+        return Some(Standing { listed: false, replaced_by: None });
+    };
+    Some(standing_in(register, found))
+}
+
+fn standing_in(register: &Register, found: &Found) -> Standing {
+    let job = &found.pack.job;
+    let entry = register.find(&job.number, &job.end, &job.revision);
+    let own = register.entries().iter().filter(|e| e.job == job.number && e.end == job.end);
+    let after = own.skip_while(|e| e.revision != job.revision).skip(1);
+    let mut after = after.filter(|e| e.replaces == job.revision);
+    Standing {
+        listed: entry.is_some_and(|e| e.pack_sha256 == found.sha256),
+        replaced_by: after.next().map(|e| (e.revision.clone(), e.date.clone())),
+    }
+}
+
+/// The photographs beside the record; nothing where none of them is there.
+fn photo_files(record: &record::Record, path: &Path) -> Option<BTreeMap<String, FileState>> {
+    let folder = path.parent().unwrap_or(Path::new("."));
+    let mut out = BTreeMap::new();
+    for i in 0..record.count("photos")? {
+        let text = |key: &str| record.get(&format!("photos.{i}.{key}")).map(|g| g.text.clone());
+        let Some(name) = text("file") else { continue };
+        let inside = Path::new(&name).components().all(|c| matches!(c, std::path::Component::Normal(_)));
+        let state = match inside.then(|| hash(&folder.join(&name))).flatten() {
+            Some(sum) if text("sha256").is_some_and(|s| s.eq_ignore_ascii_case(&sum)) => FileState::Same,
+            Some(_) => FileState::Changed,
+            None => FileState::Absent,
+        };
+        out.insert(name, state);
+    }
+    out.values().any(|s| *s != FileState::Absent).then_some(out)
+}
+
+/// SHA-256 of a file, read piece by piece; nothing where it is no plain file.
+fn hash(path: &Path) -> Option<String> {
+    let meta = std::fs::symlink_metadata(path).ok()?;
+    if !meta.is_file() {
+        return None;
+    }
+    crate::issuing::sha256_of_file(path).ok()
+}
+
+fn seal(one: &Opened) -> Option<String> {
+    let (_, register) = one.found.register.as_ref()?;
+    let register = register.as_ref().ok()?;
+    let job = &one.found.pack.job;
+    let seals = register.seals(&job.number, &job.end, &job.revision);
+    let seal = seals.last()?;
+    Some(if seal.record_sha256 == one.sha256 {
+        "as sealed".into()
+    } else {
+        format!("the record is not the one sealed on {}", seal.date)
+    })
+}
+
+fn counts(report: &JobReport) -> (usize, usize, usize, usize) {
+    use crate::finding::{Grade, State};
+    let findings = report.findings();
+    let open = |grade: Grade| findings.iter().filter(|f| f.grade == grade && f.state == State::Open).count();
+    let answered = findings.iter().filter(|f| f.state == State::Accepted).count();
+    let notes = findings.iter().filter(|f| f.state == State::Advice).count();
+    (open(Grade::Blocks), open(Grade::Asks), answered, notes)
+}
+
+/// The verdict in words, what was not run, and how far an open record is.
+fn summary(one: &Opened, report: &JobReport, verdict: Verdict) -> String {
+    let file = report.file;
+    let Some(judgement) = report.judgement else {
+        let places = report.reading.len();
+        let noun = if places == 1 { "place" } else { "places" };
+        return report::folded(&format!(
+            "{file}: can't be read as a record of this pack, {places} {noun} to mend. No rule was run."
+        ));
+    };
+    let (rejects, queries, answered, notes) = counts(report);
+    let mut parts = Vec::new();
+    for (n, one, many) in [
+        (rejects, "reject", "rejects"),
+        (queries, "query", "queries"),
+        (answered, "query answered", "queries answered"),
+        (notes, "note", "notes"),
+    ] {
+        if n > 0 {
+            parts.push(format!("{n} {}", if n == 1 { one } else { many }));
+        }
+    }
+    let found = if parts.is_empty() { "no findings".to_string() } else { parts.join(", ") };
+    let mut out = report::folded(&format!(
+        "{file}: {}. {found}. {} of {} rules run, {} had nothing to judge.",
+        verdict.words().to_uppercase(),
+        judgement.judged.len(),
+        judgement.total,
+        judgement.apart.len()
+    ));
+    let mut reasons: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
+    for left in &judgement.left_out {
+        reasons.entry(left.why.as_str()).or_default().push(left.code.as_str());
+    }
+    for (why, codes) in reasons {
+        out.push_str(&report::folded(&format!("not run: {} ({why})", codes.join(", "))));
+    }
+    if let (Verdict::InWork, Some(record)) = (verdict, &one.loaded.record) {
+        let progress = record::progress(record, &one.found.pack);
+        out.push_str(&report::folded(&format!(
+            "{} of {} blanks filled. Next: {}.",
+            progress.filled, progress.total, progress.next
+        )));
+    }
+    let _ =
+        writeln!(out, "pack: {} ({})", one.found.sha256.get(..12).unwrap_or(""), one.found.path.display());
+    out.push('\n');
+    out
+}
+
+fn object(one: &Opened, report: &JobReport, verdict: Verdict) -> Value {
+    let (rejects, queries, answered, notes) = counts(report);
+    let job = &one.found.pack.job;
+    let mut out = report::json(report);
+    out["format"] = json!("cutback-verification-1");
+    out["verdict"] = json!(verdict.words());
+    out["record"] =
+        json!({"sha256": one.sha256, "job": job.number, "revision": job.revision, "end": job.end});
+    out["pack"] = json!({"sha256": one.found.sha256});
+    out["counts"] = json!({"reject": rejects, "query": queries, "answered": answered, "note": notes});
+    if let (Verdict::InWork, Some(record)) = (verdict, &one.loaded.record) {
+        let progress = record::progress(record, &one.found.pack);
+        out["progress"] = json!({"filled": progress.filled, "of": progress.total, "next": progress.next});
+    }
+    out
+}

@@ -1,0 +1,143 @@
+//! What follows from a record held against its pack: named facts, for the whole
+//! record and for each of its readings, points, photographs, phases.
+//!
+//! Nothing of the pack is computed again: what was issued is what is judged. The
+//! rules compare these facts and never compute.
+
+mod closing;
+mod item;
+mod names;
+mod phases;
+mod photos;
+mod points;
+mod readings;
+mod tools;
+mod view;
+mod whole;
+
+pub use item::Item;
+pub use names::{declared, scopes};
+
+use super::read::Record;
+use crate::procedure::Pack;
+use jiff::Timestamp;
+use jiff::civil::Date;
+use std::collections::BTreeMap;
+use view::View;
+
+/// A record with everything it is judged against.
+pub struct Dossier<'a> {
+    pub record: &'a Record,
+    pub pack: &'a Pack,
+    /// SHA-256 of the `pack.json` at hand.
+    pub pack_sha256: &'a str,
+    /// What the register says, where there is one.
+    pub register: Option<Standing>,
+    /// Photographs beside the record, by the name the record gives; nothing
+    /// where no such folder is at hand.
+    pub files: Option<BTreeMap<String, FileState>>,
+    /// Where the people of this record were by other records.
+    pub elsewhere: &'a [Presence],
+    /// `as issued`, or what differs among the files of the pack's folder; nothing
+    /// where there is only one file to go by.
+    pub pack_files: Option<String>,
+    /// `as sealed`, or what changed since; nothing where it was never sealed.
+    pub seal: Option<String>,
+    /// The day of judging, where it is given.
+    pub today: Option<Date>,
+}
+
+impl<'a> Dossier<'a> {
+    /// A record and its pack, and nothing beside them.
+    pub fn bare(
+        record: &'a Record,
+        pack: &'a Pack,
+        pack_sha256: &'a str,
+        elsewhere: &'a [Presence],
+    ) -> Dossier<'a> {
+        Dossier {
+            record,
+            pack,
+            pack_sha256,
+            register: None,
+            files: None,
+            elsewhere,
+            pack_files: None,
+            seal: None,
+            today: None,
+        }
+    }
+}
+
+/// How the register speaks of the record's revision.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Standing {
+    /// The revision's own line holds this very pack.
+    pub listed: bool,
+    /// The revision that replaced it and its date, where one did.
+    pub replaced_by: Option<(String, String)>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum FileState {
+    Same,
+    Changed,
+    Absent,
+}
+
+/// One person at one place for a time.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Presence {
+    pub authorisation: String,
+    /// Job and end.
+    pub place: String,
+    pub site: String,
+    pub on: Timestamp,
+    pub off: Timestamp,
+}
+
+/// Where everybody was by this record.
+pub fn presences(record: &Record, pack: &Pack) -> Vec<Presence> {
+    let nobody: [Presence; 0] = [];
+    let dossier = Dossier::bare(record, pack, "", &nobody);
+    let view = View::new(&dossier);
+    view.people
+        .iter()
+        .filter_map(|p| {
+            Some(Presence {
+                authorisation: p.authorisation.clone(),
+                place: format!("{} {}", pack.job.number, pack.job.end),
+                site: pack.job.site.clone(),
+                on: p.on?,
+                off: p.off?,
+            })
+        })
+        .collect()
+}
+
+/// The facts of the whole record, and of each thing in it by scope; a scope is
+/// nothing where the record does not say whether there are such things.
+pub struct Facts {
+    pub whole: Item,
+    pub each: BTreeMap<&'static str, Option<Vec<Item>>>,
+}
+
+/// Works out every fact.
+pub fn facts(dossier: &Dossier) -> Facts {
+    let view = View::new(dossier);
+    let each = BTreeMap::from([
+        ("reading", Some(readings::items(&view))),
+        ("point", Some(points::items(&view))),
+        ("stop", Some(points::stops(&view))),
+        ("frame", Some(photos::frames(&view))),
+        ("photo", photos::items(&view)),
+        ("phase", Some(phases::items(&view))),
+        ("pair", Some(phases::pairs(&view))),
+        ("instrument", tools::instruments(&view)),
+        ("person", tools::people(&view)),
+        ("document", Some(tools::documents(&view))),
+        ("disconnection", Some(closing::disconnections(&view))),
+        ("deviation", closing::deviations(&view)),
+    ]);
+    Facts { whole: whole::item(&view), each }
+}

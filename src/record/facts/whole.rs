@@ -1,0 +1,254 @@
+//! Facts of the record as a whole: whose it is, its order in time, its sums.
+
+use super::super::answer::Answer;
+use super::super::table::answer_name;
+use super::item::Item;
+use super::view::{PHASES, View, minutes, same};
+use jiff::Timestamp;
+
+/// Hours after the clearance within which a record is expected. Common practice,
+/// no source.
+const LATE_H: f64 = 24.0;
+
+pub(super) fn item(view: &View) -> Item {
+    let mut item = Item::new("record");
+    identity(view, &mut item);
+    sums(view, &mut item);
+    copied(view, &mut item);
+    order(view, &mut item);
+    air(view, &mut item);
+    signed(view, &mut item);
+    item
+}
+
+fn short(hash: &str) -> String {
+    hash.get(..12).unwrap_or(hash).to_string()
+}
+
+fn identity(view: &View, item: &mut Item) {
+    let job = &view.pack.job;
+    let written = view.text("record.pack");
+    item.yes("record.complete", Some(view.complete()), "record.completed")
+        .word("record.pack", written.as_deref().map(short), "record.pack")
+        .word("pack.sum", Some(short(view.dossier.pack_sha256)), "record.pack")
+        .yes("record.pack_matches", written.map(|w| w == view.dossier.pack_sha256), "record.pack");
+    let named = [("job", &job.number), ("revision", &job.revision), ("end", &job.end)];
+    let other = named.iter().find_map(|(key, own)| {
+        let text = view.text(&format!("record.{key}"))?;
+        (!same(&text, own)).then(|| format!("{key} {text}, the pack has {own}"))
+    });
+    item.word("record.identity", Some(other.unwrap_or_else(|| "agrees".into())), "record.job");
+    let day = view.last_day().map(|d| d.to_string());
+    let standing = view.dossier.register.as_ref().map(|s| match (&s.replaced_by, s.listed, &day) {
+        (_, false, _) => "not in the register with this pack".to_string(),
+        (Some((by, date)), true, Some(day)) if date <= day => format!("{by} was in force from {date}"),
+        _ => "in force".into(),
+    });
+    item.word("record.revision", Some(job.revision.clone()), "record.revision").word(
+        "pack.standing",
+        standing,
+        "record.revision",
+    );
+    match view.dossier.pack_files.clone() {
+        Some(files) => item.word("pack.files", Some(files), "record.pack"),
+        None => item.absent("pack.files", "no register and checksum list beside the pack", "record.pack"),
+    };
+    item.yes("record.sealed", Some(view.dossier.seal.is_some()), "record.completed").word(
+        "record.seal",
+        Some(view.dossier.seal.clone().unwrap_or_else(|| "none".into())),
+        "record.completed",
+    );
+    let expiry = view.date("points.kit_cable_match.kit_expiry");
+    let has_kit = view.point("kit_cable_match").is_some();
+    let kit = expiry.zip(view.last_day()).map(|(until, day)| {
+        if until < day { format!("expired {until}, used {day}") } else { "in date".into() }
+    });
+    item.yes("record.has_kit", Some(has_kit), "points").word(
+        "kit.state",
+        kit,
+        "points.kit_cable_match.kit_expiry",
+    );
+}
+
+/// Isolation, earths, tools: what was counted twice must agree.
+fn sums(view: &View, item: &mut Item) {
+    let wanted = view.pack.isolation.points.len();
+    let written = view.record.count("isolation.points");
+    let locked = written
+        .map(|n| (0..n).filter(|i| view.yes(&format!("isolation.points.{i}.locked")) == Some(true)).count());
+    let unlocked_numbers = written
+        .map(|n| (0..n).filter(|i| view.text(&format!("isolation.points.{i}.lock")).is_none()).count());
+    let words = locked.zip(unlocked_numbers).map(|(locked, bare)| {
+        if locked != wanted {
+            format!("{locked} found locked, the isolation page has {wanted}")
+        } else if bare > 0 {
+            format!("{bare} without a lock number")
+        } else {
+            "agrees".into()
+        }
+    });
+    item.word("isolation.tally", words, "isolation.points");
+    let earths = view
+        .pack
+        .isolation
+        .points
+        .iter()
+        .filter(|p| !p.earth.is_empty() && !p.earth.starts_with("none"))
+        .count();
+    let seen_at = "points.permit_received.circuit_earths";
+    let seen = view.number(seen_at).map(|seen| {
+        if seen as usize == earths {
+            "agrees".to_string()
+        } else {
+            format!("{seen} seen, the isolation page has {earths}")
+        }
+    });
+    let asked =
+        view.point("permit_received").is_some_and(|p| p.readings.iter().any(|r| r.id == "circuit_earths"));
+    item.word("isolation.earths", if asked { seen } else { Some("not asked".into()) }, seen_at);
+    let (on, off) = (view.number("isolation.working_earths.on"), view.number("isolation.working_earths.off"));
+    item.number("earths.on", on, "", "isolation.working_earths.on").number(
+        "earths.off",
+        off,
+        "",
+        "isolation.working_earths.off",
+    );
+    let tools = |which: &str| view.number(&format!("points.box_closed.tools_{which}"));
+    let has = view.point("box_closed").is_some_and(|p| p.readings.iter().any(|r| r.id == "tools_out"));
+    item.yes("record.counts_tools", Some(has), "points")
+        .number("tools.out", tools("out"), "", "points.box_closed.tools_out")
+        .number("tools.in", tools("in"), "", "points.box_closed.tools_in");
+}
+
+/// Signs of figures copied from the pack or from one phase to the next.
+fn copied(view: &View, item: &mut Item) {
+    let (mut planned, mut equal, mut rows, mut same_rows) = (0usize, 0usize, 0usize, Vec::new());
+    for point in &view.pack.form.points {
+        for reading in &point.readings {
+            if reading.unit == "count" {
+                continue;
+            }
+            let values: Vec<f64> = reading
+                .cells
+                .iter()
+                .filter_map(|c| match view.answer(&answer_name(&point.id, &reading.id, c))? {
+                    Answer::Number { value, .. } => Some(*value),
+                    _ => None,
+                })
+                .collect();
+            if let Some(plan) = reading.plan {
+                planned += values.len();
+                equal += values.iter().filter(|v| (**v - plan).abs() < 1e-9).count();
+            }
+            // Torque is set on the wrench and a kit part has one size: those do
+            // not scatter.
+            if values.len() == PHASES.len() && reading.unit == "mm" {
+                rows += 1;
+                if values.windows(2).all(|w| (w[0] - w[1]).abs() < 1e-9) {
+                    same_rows.push(reading.title.clone());
+                }
+            }
+        }
+    }
+    let share = (planned > 0).then(|| equal as f64 / planned as f64 * 100.0);
+    item.number("record.planned_share", share, "%", "points")
+        .number("record.equal_rows", (rows > 0).then_some(same_rows.len() as f64), "", "points")
+        .word(
+            "record.equal_names",
+            Some(same_rows.iter().take(6).cloned().collect::<Vec<_>>().join("; ")),
+            "points",
+        );
+}
+
+fn order(view: &View, item: &mut Item) {
+    let completed = view.time("record.completed");
+    let cleared = view.cleared();
+    let late = completed.zip(cleared).map(|(c, l)| minutes(l, c) / 60.0);
+    item.number("record.late_h", late, "h", "record.completed")
+        .yes("record.late", late.map(|h| h > LATE_H), "record.completed")
+        .word("record.cleared", cleared.map(|t| view.show(t)), "documents");
+    let early = completed.map(|c| {
+        let last = view.pack.form.points.iter().filter_map(|p| view.released(p)).max();
+        match last {
+            Some(t) if c < t => {
+                format!("completed {}, and a point was released {}", view.show(c), view.show(t))
+            }
+            _ => "in order".into(),
+        }
+    });
+    item.word("record.end_order", early, "record.completed");
+    let future = view.dossier.today.zip(completed).map(|(today, c)| view.day(c) > today);
+    item.yes("record.future", future, "record.completed");
+    // The last point of the accessory itself, before the tests.
+    let planned = view.fact("tests.planned") == Some("yes");
+    item.yes("record.tested", Some(planned), "tests");
+    let reached = |p: &&str| view.time(&format!("tests.full_voltage_reached.{p}"));
+    let first: Option<Timestamp> = PHASES.iter().filter_map(|p| reached(&p)).min();
+    let stop = view.point("hv_test").map(|p| p.stop.clone()).unwrap_or_default();
+    let before = view.pack.form.points.iter().take_while(|p| p.stop != stop);
+    let last = before.filter_map(|p| view.released(p).map(|t| (t, p))).max_by_key(|(t, _)| *t);
+    let words = first.zip(last).map(|(first, (t, point))| {
+        if first < t {
+            format!(
+                "full voltage {}, and {} was released {}",
+                view.show(first),
+                super::points::name(point),
+                view.show(t)
+            )
+        } else {
+            "after it".into()
+        }
+    });
+    item.word("test.order", words, "tests.full_voltage_reached");
+    let off: Option<Timestamp> =
+        PHASES.iter().filter_map(|p| view.time(&format!("tests.full_voltage_off.{p}"))).max();
+    let earthed = view.released_id("discharged");
+    let minutes_at = "points.discharged.minutes";
+    let claimed = view.number(minutes_at);
+    let words = off.zip(earthed).zip(claimed).map(|((off, earthed), claimed)| {
+        let there = minutes(off, earthed);
+        if earthed < off {
+            format!("released {}, before the test ended {}", view.show(earthed), view.show(off))
+        } else if there + 0.5 < claimed {
+            format!(
+                "{} min written, and {} min lie between the end of the test and the release",
+                super::view::plain(claimed),
+                super::view::plain(there)
+            )
+        } else {
+            "agrees".into()
+        }
+    });
+    item.word("discharge.times", words, minutes_at);
+}
+
+/// Least margins above the dew point; common practice, from ISO 8502-4.
+fn air(view: &View, item: &mut Item) {
+    let has = view.point("environment").is_some_and(|p| p.readings.iter().any(|r| r.id == "surface_start"));
+    item.yes("record.has_air", Some(has), "points");
+    for when in ["start", "covering"] {
+        let at = format!("points.environment.surface_{when}");
+        let margin = super::phases::dew_margin(view, when);
+        let written = view.number(&format!("points.environment.above_dew_point_{when}"));
+        item.number(&format!("dew.{when}"), margin, "K", &at)
+            .yes(&format!("dew.{when}_differs"), margin.zip(written).map(|(a, b)| (a - b).abs() > 1.0), &at)
+            .number(&format!("dew.{when}_written"), written, "K", &at);
+    }
+}
+
+fn signed(view: &View, item: &mut Item) {
+    let mut missing = Vec::new();
+    for (key, who) in [("jointer", "jointer in charge"), ("supervisor", "supervisor")] {
+        let by = view.text(&format!("signatures.{key}.by"));
+        if by.is_none() || view.time(&format!("signatures.{key}.at")).is_none() {
+            missing.push(who);
+        }
+    }
+    if view.cleared().is_none() {
+        missing.push("clearance of the last document");
+    }
+    let words = if missing.is_empty() { "none".to_string() } else { missing.join(", ") };
+    item.word("record.unsigned", Some(words), "signatures");
+    let back = view.text("hand_back.returned_to").is_some() && view.time("hand_back.returned").is_some();
+    item.yes("record.handed_back", Some(back), "hand_back.returned");
+}

@@ -1,0 +1,24 @@
+//! The completed record of a pack: the blank that goes out with it, the log of
+//! its photographs, and a filled one read, held against its pack and judged.
+
+mod answer;
+mod blank;
+mod facts;
+mod judge;
+mod pdf;
+mod photos;
+mod read;
+mod schema;
+mod table;
+
+pub use answer::{Answer, offset};
+pub use blank::blank;
+pub use facts::{Dossier, FileState, Presence, Standing, presences};
+pub use judge::{Progress, Verdict, is_complete, judge, progress, rule_book, verdict};
+pub use pdf::attached_pack;
+pub use photos::{PhotoRow, with_photos};
+pub use read::{Given, Head, Loaded, Record, head, load};
+pub use table::{fill as fill_from_table, write as table};
+
+/// Name and version of the form of a record file.
+pub const FORMAT: &str = "cutback-record-1";

@@ -1,0 +1,303 @@
+//! Rules of verification: each proved by one change to a sound record.
+
+use crate::issuing::pack_of;
+use crate::support::{job_text, root};
+use cutback::finding::{Grade, Judgement, State};
+use cutback::issuing::sha256;
+use cutback::procedure::Pack;
+use cutback::record::{self, Dossier, FileState, Presence, Standing, Verdict};
+use cutback::rules::{Edit, Proof, RuleBook};
+use cutback::source::Source;
+use serde_json::Value as Json;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::LazyLock;
+
+static VERIFY: LazyLock<RuleBook> =
+    LazyLock::new(|| record::rule_book().expect("our rules of verification are sound"));
+static PACKS: LazyLock<BTreeMap<&str, (Pack, String)>> = LazyLock::new(|| {
+    ["D-2201-P4"]
+        .into_iter()
+        .map(|job| {
+            let (pack, mut json) = pack_of(job_text(job));
+            json.push(b'\n');
+            (job, (pack, sha256(&json)))
+        })
+        .collect()
+});
+
+/// The clean record of a job, for the pack as it is issued now.
+pub fn clean(job: &str) -> String {
+    let path = root().join(format!("jobs/demo/records/{job}/clean/record.yaml"));
+    let text = std::fs::read_to_string(&path).expect("a clean record");
+    let old = record::head(&text).pack;
+    text.replace(&old, &PACKS[job].1)
+}
+
+/// What stands beside a record.
+#[derive(Default)]
+struct Beside {
+    register: Option<Standing>,
+    files: Option<BTreeMap<String, FileState>>,
+    elsewhere: Vec<Presence>,
+    pack_files: Option<String>,
+    seal: Option<String>,
+}
+
+impl Beside {
+    fn sound(record: &record::Record) -> Beside {
+        let files = (0..record.count("photos").unwrap_or(0))
+            .filter_map(|i| record.get(&format!("photos.{i}.file")))
+            .map(|g| (g.text.clone(), FileState::Same));
+        Beside {
+            register: Some(Standing { listed: true, replaced_by: None }),
+            files: Some(files.collect()),
+            pack_files: Some("as issued".into()),
+            ..Beside::default()
+        }
+    }
+
+    fn with(mut self, change: &Json, record: &record::Record) -> Beside {
+        let text = |v: &Json| v.as_str().expect("a text").to_string();
+        if let Some(register) = change.get("register") {
+            let by = register.get("replaced_by").map(|r| (text(&r[0]), text(&r[1])));
+            let listed = register["listed"].as_bool().expect("listed");
+            self.register = Some(Standing { listed, replaced_by: by });
+        }
+        if let Some(files) = change.get("files") {
+            for (key, state) in [("changed", FileState::Changed), ("absent", FileState::Absent)] {
+                if let Some(i) = files.get(key) {
+                    let name = record.get(&format!("photos.{i}.file")).expect("a photograph").text.clone();
+                    self.files.as_mut().expect("files").insert(name, state);
+                }
+            }
+        }
+        if let Some(other) = change.get("elsewhere") {
+            let time = |key: &str| {
+                let text = format!("{}:00+01:00", text(&other[key]).replace(' ', "T"));
+                text.parse().expect("a time")
+            };
+            self.elsewhere.push(Presence {
+                authorisation: text(&other["who"]),
+                place: "X-1 END".into(),
+                site: "another site".into(),
+                on: time("on"),
+                off: time("off"),
+            });
+        }
+        for (key, slot) in [("pack_files", &mut self.pack_files), ("seal", &mut self.seal)] {
+            if let Some(words) = change.get(key) {
+                *slot = Some(text(words));
+            }
+        }
+        self
+    }
+}
+
+/// The text with what stands under a dotted name written in another way.
+fn edit(text: &str, pack: &Pack, edit: &Edit) -> String {
+    let loaded = record::load("record.yaml", text.to_string(), &pack.form);
+    let record = loaded.record.expect("a record");
+    let mut pointer = record.place(&edit.set, "").pointer;
+    let (source, _) = Source::read("record.yaml", text.to_string());
+    if !source.has(&pointer) {
+        pointer = format!("/{}", edit.set.replace('.', "/"));
+    }
+    assert!(source.has(&pointer), "nothing stands at {} to edit", edit.set);
+    let mut text = text.to_string();
+    text.replace_range(source.locate(&pointer).at, edit.to.as_deref().unwrap_or(""));
+    text
+}
+
+fn changed(proof: &Proof) -> String {
+    let pack = &PACKS[proof.job.as_str()].0;
+    let mut text = clean(&proof.job);
+    if let Some(copy) = proof.with.get("copy") {
+        let from = copy["from"].as_str().expect("from");
+        let loaded = record::load("record.yaml", text.clone(), &pack.form);
+        let value = loaded.record.expect("a record").get(from).expect("a value").text.clone();
+        let to = Some(format!("\"{value}\""));
+        text = edit(&text, pack, &Edit { set: copy["to"].as_str().expect("to").into(), to });
+    }
+    proof.edits().fold(text, |text, one| edit(&text, pack, one))
+}
+
+fn judge(job: &str, text: &str, with: &Json) -> (Judgement, Verdict) {
+    let (pack, sum) = &PACKS[job];
+    let loaded = record::load("record.yaml", text.to_string(), &pack.form);
+    let said: Vec<&str> = loaded.findings.iter().map(|f| f.message.as_str()).collect();
+    assert!(said.is_empty(), "{job}: {said:?}");
+    let record = loaded.record.expect("a record");
+    let beside = Beside::sound(&record).with(with, &record);
+    let mut dossier = Dossier::bare(&record, pack, sum, &beside.elsewhere);
+    dossier.register = beside.register;
+    dossier.files = beside.files;
+    dossier.pack_files = beside.pack_files;
+    dossier.seal = beside.seal;
+    let judgement = record::judge(&VERIFY, &dossier, &loaded.sources);
+    let verdict = record::verdict(&judgement, record::is_complete(&record));
+    (judgement, verdict)
+}
+
+fn findings(judgement: &Judgement) -> Vec<String> {
+    let grade = |g: Grade| match g {
+        Grade::Blocks => "reject",
+        Grade::Asks => "query",
+        Grade::Advises => "note",
+    };
+    let mut out: Vec<String> =
+        judgement.findings.iter().map(|f| format!("{} {} {}", f.code, f.check, grade(f.grade))).collect();
+    out.sort();
+    out
+}
+
+#[test]
+fn the_clean_record_is_acceptable_with_every_rule_run() {
+    let (judgement, verdict) = judge("D-2201-P4", &clean("D-2201-P4"), &Json::Null);
+    let said: Vec<String> = judgement.findings.iter().map(|f| format!("{}: {}", f.code, f.message)).collect();
+    assert!(said.is_empty(), "{}", said.join("\n"));
+    assert_eq!(verdict, Verdict::Acceptable);
+    assert!(judgement.left_out.is_empty(), "{:?}", judgement.left_out);
+    // No deviation, no concession, no seal: those have nothing to judge.
+    let apart: Vec<&str> = judgement.apart.iter().map(|l| l.code.as_str()).collect();
+    assert_eq!(apart, ["A10", "F04", "F16"]);
+    assert_eq!(judgement.judged.len() + apart.len(), VERIFY.entries.len());
+}
+
+/// Every proof judged once: code, number of the proof, judgement.
+static PROVED: LazyLock<Vec<(usize, usize, Judgement)>> = LazyLock::new(|| {
+    let all: Vec<(usize, usize)> = VERIFY
+        .entries
+        .iter()
+        .enumerate()
+        .flat_map(|(e, entry)| (0..entry.proofs.len()).map(move |p| (e, p)))
+        .collect();
+    let one = |(e, p): &(usize, usize)| {
+        let proof = &VERIFY.entries[*e].proofs[*p];
+        (*e, *p, judge(&proof.job, &changed(proof), &proof.with).0)
+    };
+    let (left, right) = all.split_at(all.len() / 2);
+    std::thread::scope(|scope| {
+        let left = scope.spawn(|| left.iter().map(one).collect::<Vec<_>>());
+        let mut out: Vec<_> = right.iter().map(one).collect();
+        out.extend(left.join().expect("a judged half"));
+        out
+    })
+});
+
+#[test]
+fn one_change_makes_its_own_rule_fire() {
+    let mut wrong = Vec::new();
+    for (e, p, judgement) in &*PROVED {
+        let entry = &VERIFY.entries[*e];
+        let proof = &entry.proofs[*p];
+        let mut expected: Vec<String> = proof.new.iter().map(|e| e.finding.clone()).collect();
+        expected.sort();
+        let found = findings(judgement);
+        let names: Vec<&str> = proof.edits().map(|e| e.set.as_str()).collect();
+        if found != expected {
+            let said: Vec<&str> = judgement.findings.iter().map(|f| f.message.as_str()).collect();
+            wrong.push(format!(
+                "{} by {names:?} {}:\n  found {found:?}\n  said  {expected:?}\n  {}",
+                entry.code,
+                proof.with,
+                said.join("\n  ")
+            ));
+        }
+        for expected in &proof.new {
+            let own = expected.finding.starts_with(&entry.code);
+            if !own && expected.because.as_deref().is_none_or(|b| b.len() < 10) {
+                wrong.push(format!("{}: `{}` goes with it without a reason", entry.code, expected.finding));
+            }
+        }
+        if !proof.new.iter().any(|e| e.finding.starts_with(&entry.code)) {
+            wrong.push(format!("{}: the proof by {names:?} does not prove it", entry.code));
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// Every grade of every check is reached by some proof.
+#[test]
+fn every_grade_is_proved() {
+    let mut reached: BTreeSet<(String, String, Grade)> = BTreeSet::new();
+    for (_, _, judgement) in &*PROVED {
+        reached.extend(judgement.findings.iter().map(|f| (f.code.clone(), f.check.clone(), f.grade)));
+    }
+    let mut missing = Vec::new();
+    for entry in &VERIFY.entries {
+        for check in &entry.checks {
+            for rung in &check.ladder {
+                if !reached.contains(&(entry.code.clone(), check.id.clone(), rung.grade)) {
+                    missing.push(format!("{} {} {:?}", entry.code, check.id, rung.grade));
+                }
+            }
+        }
+    }
+    assert!(missing.is_empty(), "{missing:?}");
+}
+
+/// A rule whose answer is missing is listed, never passed.
+#[test]
+fn what_is_not_at_hand_is_not_passed() {
+    let (pack, sum) = &PACKS["D-2201-P4"];
+    let loaded = record::load("record.yaml", clean("D-2201-P4"), &pack.form);
+    let record = loaded.record.expect("a record");
+    let dossier = Dossier::bare(&record, pack, sum, &[]);
+    let judgement = record::judge(&VERIFY, &dossier, &loaded.sources);
+    let codes: Vec<&str> = judgement.left_out.iter().map(|l| l.code.as_str()).collect();
+    assert_eq!(codes, ["A02", "A09", "I09"]);
+    assert!(judgement.left_out.iter().all(|l| !l.why.is_empty()));
+}
+
+/// An answered query is no longer open; the answer must name it rightly.
+#[test]
+fn a_query_can_be_answered() {
+    let pack = &PACKS["D-2201-P4"].0;
+    let text = edit(
+        &clean("D-2201-P4"),
+        pack,
+        &Edit { set: "points.test_authority.far_end_guard".into(), to: Some("as usual".into()) },
+    );
+    assert_eq!(judge("D-2201-P4", &text, &Json::Null).1, Verdict::Queries);
+    let answered = text.replace(
+        "answers:",
+        "answers:\n  - {query: F02, at: points.test_authority.far_end_guard, answer: HV-J-12 by radio, by: CL-V-02, when: 2031-05-14 09:00}",
+    );
+    let (judgement, verdict) = judge("D-2201-P4", &answered, &Json::Null);
+    assert_eq!(verdict, Verdict::Acceptable);
+    let finding = judgement.findings.iter().find(|f| f.code == "F02").expect("still listed");
+    assert_eq!(finding.state, State::Accepted);
+    assert!(finding.notes[0].contains("CL-V-02"), "{:?}", finding.notes);
+    let stale = answered.replace("query: F02", "query: F13");
+    let (judgement, verdict) = judge("D-2201-P4", &stale, &Json::Null);
+    assert_eq!(verdict, Verdict::Queries);
+    assert!(judgement.findings.iter().any(|f| f.code == "Y07"));
+    // A reject is not lifted by an answer.
+    let rejected = answered
+        .replace("as usual", "\"HV-J-12, radio\"")
+        .replace("query: F02", "query: F14")
+        .replace("bushing: {L1: L1", "bushing: {L1: L3");
+    assert_eq!(judge("D-2201-P4", &rejected, &Json::Null).1, Verdict::NotAcceptable);
+}
+
+/// A record in work is a state: what is there is judged, what is missing comes next.
+#[test]
+fn a_half_filled_record_says_what_comes_next() {
+    let (pack, sum) = &PACKS["D-2201-P4"];
+    let blank = record::blank(pack, sum).replace("  zone:  ", "  zone: \"+01:00\"  ");
+    let loaded = record::load("record.yaml", blank.clone(), &pack.form);
+    assert!(loaded.findings.is_empty(), "{:?}", loaded.findings);
+    let empty = record::progress(loaded.record.as_ref().expect("a record"), pack);
+    assert_eq!(empty.filled, 0);
+    assert!(empty.total > 200 && empty.next.contains("STOP 1, point 1"), "{empty:?}");
+    let (judgement, verdict) = judge("D-2201-P4", &blank, &Json::Null);
+    assert_eq!(verdict, Verdict::InWork);
+    let said: Vec<&String> = judgement.findings.iter().map(|f| &f.message).collect();
+    assert!(said.is_empty(), "{said:?}");
+    // Halfway: the figure outside its limit is told at once.
+    let half = clean("D-2201-P4").replace("completed: 2031-05-13 13:30", "completed:");
+    let half = edit(&half, pack, &Edit { set: "points.semicon_edge.edge.L2".into(), to: Some("95".into()) });
+    let (judgement, verdict) = judge("D-2201-P4", &half, &Json::Null);
+    assert_eq!(verdict, Verdict::InWork);
+    assert!(findings(&judgement).contains(&"F03 limit reject".to_string()));
+}
