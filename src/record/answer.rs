@@ -224,8 +224,7 @@ fn number(text: &str, unit: &str) -> Result<Answer, Wrong> {
 
 fn same_unit(a: &str, b: &str) -> bool {
     let plain = |t: &str| {
-        let t =
-            t.to_lowercase().replace(['.', ' ', '°', '²', '·'], "").replace('Ω', "ohm").replace('ω', "ohm");
+        let t = t.to_lowercase().replace(['.', ' ', '°', '²', '·'], "").replace(['Ω', 'ω'], "ohm");
         match t.as_str() {
             "degc" | "k" => "c".to_string(),
             _ => t,

@@ -182,8 +182,8 @@ fn order(view: &View, item: &mut Item) {
     // The last point of the accessory itself, before the tests.
     let planned = view.fact("tests.planned") == Some("yes");
     item.yes("record.tested", Some(planned), "tests");
-    let reached = |p: &&str| view.time(&format!("tests.full_voltage_reached.{p}"));
-    let first: Option<Timestamp> = PHASES.iter().filter_map(|p| reached(&p)).min();
+    let reached = |p: &str| view.time(&format!("tests.full_voltage_reached.{p}"));
+    let first: Option<Timestamp> = PHASES.iter().filter_map(|p| reached(p)).min();
     let stop = view.point("hv_test").map(|p| p.stop.clone()).unwrap_or_default();
     let before = view.pack.form.points.iter().take_while(|p| p.stop != stop);
     let last = before.filter_map(|p| view.released(p).map(|t| (t, p))).max_by_key(|(t, _)| *t);
