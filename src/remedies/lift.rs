@@ -6,9 +6,9 @@ use super::changes::{MOVED, changes};
 use super::edit::{Change, apply};
 use super::offer::Offer;
 use crate::calc::{Remedy, Settings, TriedLayout};
-use crate::facts;
+use crate::facts::{self, Sheet};
 use crate::finding::{Grade, Judgement};
-use crate::job;
+use crate::job::{self, Job, Sources};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Jobs judged before the search takes no more.
@@ -36,8 +36,6 @@ pub(super) struct Desk<'r, 'a> {
     settled: BTreeMap<(bool, bool, Option<String>), Vec<Worse>>,
     /// Why the first setting of each set that passed by geometry did not serve.
     refused: BTreeMap<Vec<Remedy>, Vec<Worse>>,
-    /// Why each kit was refused by the rules on kits.
-    pub kits: BTreeMap<String, Worse>,
     pub jobs: usize,
 }
 
@@ -60,7 +58,6 @@ impl<'r, 'a> Desk<'r, 'a> {
             moving,
             settled: BTreeMap::new(),
             refused: BTreeMap::new(),
-            kits: BTreeMap::new(),
             jobs: 0,
         }
     }
@@ -94,9 +91,6 @@ impl<'r, 'a> Desk<'r, 'a> {
         if worse.is_empty() {
             return true;
         }
-        if let (Some(kit), Some(first)) = (&settings.kit, worse.iter().find(|w| w.code.starts_with('K'))) {
-            self.kits.entry(kit.clone()).or_insert_with(|| first.clone());
-        }
         if worse.iter().any(|w| !self.moving.contains(&(w.code.clone(), w.check.clone()))) {
             self.settled.insert(place, worse.clone());
         }
@@ -126,24 +120,48 @@ impl<'r, 'a> Desk<'r, 'a> {
 
     /// What weighs worse than before, or does not pass and must.
     fn worse(&self, after: &Judgement) -> Vec<Worse> {
-        let message = |code: &str, check: &str| {
-            let found = after.findings.iter().find(|f| f.code == code && f.check == check);
-            let unjudged = || after.not_judged.iter().find(|n| n.code == code && n.check == check);
-            found
-                .map(|f| format!("{}: {}", f.grade.words(), f.message))
-                .or_else(|| unjudged().map(|n| format!("not judged: {}", n.why)))
-                .unwrap_or_default()
-        };
-        weights(self.request, after)
-            .into_iter()
-            .filter(|(at, weight)| {
-                let must = self.request.ways.must_pass.contains(&at.0);
-                let before = self.before.get(at).copied().unwrap_or(0);
-                *weight > before || (must && *weight > weight_of(Grade::Advises))
-            })
-            .map(|((code, check), _)| Worse { message: message(&code, &check), code, check })
-            .collect()
+        worse_than(self.request, &self.before, after, |at, weight| {
+            self.request.ways.must_pass.contains(&at.0) && weight > weight_of(Grade::Advises)
+        })
     }
+}
+
+/// Letters of the rules on system, cable and kit.
+const OF_THE_KIT: [char; 2] = ['S', 'K'];
+
+/// The first rule on cable or kit that weighs worse with another kit than with
+/// the job's own: such a kit does not suit, wherever the cores lie.
+pub(super) fn speaks_against_kit(
+    request: &Request<'_>,
+    job: &Job,
+    sheet: &Sheet,
+    sources: &Sources,
+) -> Option<Worse> {
+    let before = weights(request, request.judgement);
+    let after = request.book.judge(sheet, job, sources);
+    let worse = worse_than(request, &before, &after, |_, _| false);
+    worse.into_iter().find(|w| w.code.starts_with(OF_THE_KIT))
+}
+
+fn worse_than(
+    request: &Request<'_>,
+    before: &BTreeMap<(String, String), u8>,
+    after: &Judgement,
+    besides: impl Fn(&(String, String), u8) -> bool,
+) -> Vec<Worse> {
+    let message = |code: &str, check: &str| {
+        let found = after.findings.iter().find(|f| f.code == code && f.check == check);
+        let unjudged = || after.not_judged.iter().find(|n| n.code == code && n.check == check);
+        found
+            .map(|f| format!("{}: {}", f.grade.words(), f.message))
+            .or_else(|| unjudged().map(|n| format!("not judged: {}", n.why)))
+            .unwrap_or_default()
+    };
+    weights(request, after)
+        .into_iter()
+        .filter(|(at, weight)| *weight > before.get(at).copied().unwrap_or(0) || besides(at, *weight))
+        .map(|((code, check), _)| Worse { message: message(&code, &check), code, check })
+        .collect()
 }
 
 fn weight_of(grade: Grade) -> u8 {

@@ -3,6 +3,7 @@
 
 use super::Request;
 use super::edit::{Change, apply};
+use super::lift::speaks_against_kit;
 use crate::calc::{
     CrutchLowerOption, CrutchOutsideOption, EdgeUpOption, ExtensionOption, KitLimits, KitOption, Remedy,
     RemedyInput, RemedyOptions,
@@ -96,7 +97,7 @@ pub(super) fn offer(request: &Request<'_>) -> Result<Offer, String> {
     let mut kits = Kits { request, options: Vec::new(), left_out: Vec::new(), techniques: BTreeMap::new() };
     kits.look();
     if kits.options.is_empty() {
-        reasons.insert(Remedy::OtherKit, "no other kit of the library takes this core".into());
+        reasons.insert(Remedy::OtherKit, "no other kit of the library suits this cable".into());
     }
     let options = RemedyOptions {
         dia_over_insulation_mm: sheet.number("cable.dia_over_insulation").unwrap_or(0.0),
@@ -143,7 +144,8 @@ struct Kits<'r, 'a> {
 impl Kits<'_, '_> {
     fn look(&mut self) {
         let Some(present) = self.request.job.text("kit") else { return };
-        let wanted = facts::with_inputs(["layout_state".to_string()]);
+        let mut wanted = self.request.book.facts_judged();
+        wanted.insert("layout_state".to_string());
         for code in self.request.library.codes(Shelf::Kits).into_iter().filter(|code| *code != present) {
             match self.kit(&code, &wanted) {
                 Ok((kit, technique)) => {
@@ -193,6 +195,9 @@ impl Kits<'_, '_> {
             figure("kit.clear_surface_least")?,
         );
         let sheet = facts::sheet_of(&job, wanted);
+        if let Some(worse) = speaks_against_kit(self.request, &job, &sheet, &loaded.sources) {
+            return Err(format!("{}: {}", worse.code, worse.message));
+        }
         let layout = sheet.layout().ok_or("its sheet leaves the layout open")?;
         Ok((
             KitOption {

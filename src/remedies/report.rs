@@ -172,7 +172,7 @@ pub(super) fn report(
         why: found.before_refused.map(|r| format!("as planned {r}")),
         binding: found.binding.map(|Binding(figure)| line(&figure)),
         rejected: rejected.collect(),
-        not_offered: not_offered(request, offer, desk, found),
+        not_offered: not_offered(request, offer, found),
         heavier: heavier(request, found),
         layouts: found.layouts,
         jobs: desk.jobs,
@@ -329,12 +329,7 @@ const OWN_LINES: [&str; 18] = [
     "plate_or_entry",
 ];
 
-fn not_offered(
-    request: &Request<'_>,
-    offer: &Offer,
-    desk: &Desk<'_, '_>,
-    found: &RemedySearch,
-) -> Vec<NotOffered> {
+fn not_offered(request: &Request<'_>, offer: &Offer, found: &RemedySearch) -> Vec<NotOffered> {
     let name = |remedy: Remedy| request.ways.way(remedy).map_or_else(String::new, |way| way.name.clone());
     let mut out: Vec<NotOffered> = found
         .not_offered
@@ -344,10 +339,9 @@ fn not_offered(
             why: offer.reasons.get(remedy).cloned().unwrap_or_else(|| (*why).to_string()),
         })
         .collect();
-    let refused = desk.kits.iter().map(|(kit, w)| (kit, format!("{}: {}", w.code, w.message)));
-    let left_out = offer.kits_left_out.iter().map(|(kit, why)| (kit, why.clone()));
     if found.remedies.as_ref().is_none_or(|set| !set.is_empty()) {
-        out.extend(left_out.chain(refused).map(|(kit, why)| NotOffered { way: format!("kit {kit}"), why }));
+        let kits = offer.kits_left_out.iter();
+        out.extend(kits.map(|(kit, why)| NotOffered { way: format!("kit {kit}"), why: why.clone() }));
     }
     out
 }
@@ -355,6 +349,9 @@ fn not_offered(
 fn why_not(rejected: &Rejected) -> Option<String> {
     if let Some(refusal) = rejected.refused {
         return Some(refusal.explain());
+    }
+    if rejected.remedies == [Remedy::EdgeUp] && rejected.at.insulation_exposed_mm.is_none() {
+        return Some("the insulation exposed is at the kit's least already".into());
     }
     rejected.crosses.then(|| "cores cross, and cores that cross are never a pass".to_string())
 }
