@@ -95,7 +95,8 @@ fn the_first_plan_of_the_demo_finds_single_entries() {
     assert_eq!(cheaper, [(2.0, "8.1 mm"), (4.0, "5.3 mm"), (6.0, "13.2 mm")]);
     assert!(report.rejected.iter().all(|r| r.short.len() == 2), "the bend is short as well");
     assert!(report.not_offered.iter().any(|n| n.why == "no crossing"));
-    assert_eq!(report.heavier.len(), 2);
+    // The slip-on kit is advised against, so that no other kit suits.
+    assert_eq!(report.heavier, ["a spacer between plate and box (weight 32)"]);
     let json = serde_json::to_value(&report).expect("JSON");
     assert_eq!(json["format"], "cutback-remedies-1");
     assert_eq!(json["outcome"], "way-out");
@@ -285,7 +286,7 @@ fn findings_say_where_they_would_pass() {
         assert_eq!(heights.map(|name| sheet.text(name)), expected, "{job} in {leaving}");
     }
     // What a finding says holds when it is done, and not one mm before.
-    let text = job_text("D-2201-P1");
+    let text = without(&job_text("D-2201-P1"), "  crutch_height_least");
     let fires = |text: &str, code: &str| {
         findings(&judge_edited(text.to_string())).iter().any(|f| f.starts_with(code))
     };
