@@ -168,7 +168,11 @@ impl Kits<'_, '_> {
         let loaded = job::load(self.request.file, text, self.request.library);
         let job = match loaded.job {
             Some(job) if loaded.findings.is_empty() => job,
-            _ => return Err("its library file does not read".into()),
+            _ => {
+                let first = loaded.findings.into_iter().next();
+                let why = first.map_or_else(String::new, |f| format!(": {}", f.message));
+                return Err(format!("the job does not read with it{why}"));
+            }
         };
         let core = self.request.sheet.number("cable.dia_over_insulation").unwrap_or(0.0);
         let bore = match job.get("kit.dia_over_insulation") {

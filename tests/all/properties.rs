@@ -315,7 +315,7 @@ fn a_rule_passes_where_it_says_and_not_one_mm_before() {
     use calc::{EnclosureRule as Rule, Measure};
     let mut dice = Dice(29);
     let (mut moved, mut none) = (0, 0);
-    for layout in accepted_layouts(&mut dice, 60) {
+    for layout in accepted_layouts(&mut dice, 120) {
         for rule in [Rule::Height, Rule::Gap, Rule::Earthed, Rule::Bend] {
             for measure in [Measure::InsulationExposed, Measure::CrutchHeight, Measure::EntryPitch] {
                 let at = |mm: f64| {
@@ -345,7 +345,7 @@ fn a_rule_passes_where_it_says_and_not_one_mm_before() {
             }
         }
     }
-    assert!(moved > 30 && none > 5, "too few that move ({moved}) or that nothing helps ({none})");
+    assert!(moved > 12 && none > 50, "too few that move ({moved}) or that nothing helps ({none})");
 }
 
 /// Of the figures that more height is said to cure, none fails again above.
