@@ -130,8 +130,8 @@ const RANGES: &[(&str, &str, &str)] = &[
     ("kit.clear_surface_least", "8 mm", "500 mm"),
     ("kit.wall_over_semicon", "0.5 mm", "30 mm"),
     ("kit.dia_outer_at_edge", "12 mm", "200 mm"),
-    ("kit.phase_gap_least", "4 mm", "200 mm"),
-    ("kit.earth_gap_least", "4 mm", "250 mm"),
+    ("kit.phase_gap_least", "4 mm", "700 mm"),
+    ("kit.earth_gap_least", "4 mm", "700 mm"),
     ("kit.edge_to_plate_least", "8 mm", "500 mm"),
     ("kit.edge_to_crutch_least", "8 mm", "500 mm"),
     ("kit.outer_tube.over_lug", "5 mm", "200 mm"),
@@ -288,10 +288,12 @@ fn torque(given: &BTreeMap<String, Given>) -> Option<Finding> {
     Some(finding)
 }
 
-/// Where there is armour, some of it and of its bedding stays: 3 mm at the least.
+/// Where armour ends at the crutch, some of it and of its bedding stays: 3 mm at
+/// the least. In a gland the gland's own figures cut it.
 fn armour(given: &BTreeMap<String, Given>, name: &str) -> Option<Finding> {
     let (left, kind) = (given.get(name)?, given.get("cable.armour.kind")?);
-    if matches!(kind.value, Value::None(_)) || left.value.number()? >= 3.0 {
+    let in_gland = given.get("layout.armour").is_some_and(|g| g.value.to_string() == "in a gland");
+    if in_gland || matches!(kind.value, Value::None(_)) || left.value.number()? >= 3.0 {
         return None;
     }
     let mut finding =
