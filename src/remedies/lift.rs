@@ -126,8 +126,10 @@ impl<'r, 'a> Desk<'r, 'a> {
     }
 }
 
-/// Letters of the rules on system, cable and kit.
-const OF_THE_KIT: [char; 2] = ['S', 'K'];
+/// Whether a rule is one on system, cable or kit.
+pub(super) fn of_the_kit(code: &str) -> bool {
+    code.starts_with(['S', 'K'])
+}
 
 /// The first rule on cable or kit that weighs worse with another kit than with
 /// the job's own: such a kit does not suit, wherever the cores lie.
@@ -138,9 +140,8 @@ pub(super) fn speaks_against_kit(
     sources: &Sources,
 ) -> Option<Worse> {
     let before = weights(request, request.judgement);
-    let after = request.book.judge(sheet, job, sources);
-    let worse = worse_than(request, &before, &after, |_, _| false);
-    worse.into_iter().find(|w| w.code.starts_with(OF_THE_KIT))
+    let after = request.book.judge_by(sheet, job, sources, of_the_kit);
+    worse_than(request, &before, &after, |_, _| false).into_iter().find(|w| of_the_kit(&w.code))
 }
 
 fn worse_than(

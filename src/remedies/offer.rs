@@ -3,7 +3,7 @@
 
 use super::Request;
 use super::edit::{Change, apply};
-use super::lift::speaks_against_kit;
+use super::lift::{of_the_kit, speaks_against_kit};
 use crate::calc::{
     CrutchLowerOption, CrutchOutsideOption, EdgeUpOption, ExtensionOption, KitLimits, KitOption, Remedy,
     RemedyInput, RemedyOptions,
@@ -144,8 +144,9 @@ struct Kits<'r, 'a> {
 impl Kits<'_, '_> {
     fn look(&mut self) {
         let Some(present) = self.request.job.text("kit") else { return };
-        let mut wanted = self.request.book.facts_judged();
-        wanted.insert("layout_state".to_string());
+        let mut wanted = self.request.book.facts_judged_by(of_the_kit);
+        // Reads the layout, and judges nothing in it.
+        wanted.insert("bend_passes_at_depth".to_string());
         for code in self.request.library.codes(Shelf::Kits).into_iter().filter(|code| *code != present) {
             match self.kit(&code, &wanted) {
                 Ok((kit, technique)) => {

@@ -140,8 +140,16 @@ impl RuleBook {
     /// Every fact that judging and wording a finding reads, settings at which it
     /// would pass left out.
     pub fn facts_judged(&self) -> BTreeSet<String> {
-        let mut out: BTreeSet<String> = self.names.values().flatten().cloned().collect();
-        for check in self.entries.iter().flat_map(|e| &e.checks) {
+        self.facts_judged_by(|_| true)
+    }
+
+    /// The same for the rules whose codes `of` takes.
+    pub fn facts_judged_by(&self, of: impl Fn(&str) -> bool) -> BTreeSet<String> {
+        let mut out = BTreeSet::new();
+        for entry in self.entries.iter().filter(|e| of(&e.code)) {
+            out.extend(expressions(entry).flat_map(|expression| self.names(expression)).cloned());
+        }
+        for check in self.entries.iter().filter(|e| of(&e.code)).flat_map(|e| &e.checks) {
             out.extend(check.figures.iter().chain(&check.actual).chain(&check.limit).cloned());
             for rung in &check.ladder {
                 out.extend(names_in_words(&rung.message).unwrap_or_default());

@@ -16,9 +16,20 @@ use std::collections::BTreeMap;
 impl RuleBook {
     /// Judges the facts of `job`; `sources` are its files.
     pub fn judge(&self, sheet: &Sheet, job: &Job, sources: &Sources) -> Judgement {
+        self.judge_by(sheet, job, sources, |_| true)
+    }
+
+    /// The same by the rules whose codes `of` takes: for searches.
+    pub fn judge_by(
+        &self,
+        sheet: &Sheet,
+        job: &Job,
+        sources: &Sources,
+        of: impl Fn(&str) -> bool,
+    ) -> Judgement {
         let mut judgement = Judgement { total: ALL_RULES, ..Judgement::default() };
         let words = Worded::new(sheet);
-        for entry in &self.entries {
+        for entry in self.entries.iter().filter(|e| of(&e.code)) {
             if entry.code.starts_with(BOX) && wrong_class(&judgement) {
                 // Gaps and heights of a kit of the wrong class say nothing about
                 // the kit that will be used.
