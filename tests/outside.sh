@@ -71,6 +71,8 @@ for pdf in "$out"/issued/*/*/*/pack.pdf; do
     check "attachment is pack.json (pdfdetach)" attached "$pdf" "$folder/pack.json"
     "$python" tests/read_back.py "$folder" || failed=1
 done
+# Random texts and foreign syntax in every text of a job come out as themselves.
+"$python" tests/untrusted.py target/debug/cutback 4 || failed=1
 if [ "$packs" -lt 2 ]; then
     echo "FAILED only $packs packs were issued" >&2
     failed=1

@@ -29,7 +29,8 @@ impl Copy {
         Copy { issued, open, checksum: checksum.to_string(), qr: modules(&code), labels }
     }
 
-    pub(super) fn json(&self) -> Vec<u8> {
+    /// What the layout reads beside the pack.
+    pub fn json(&self) -> Vec<u8> {
         let stamp = match (self.issued, self.open) {
             (true, _) => String::new(),
             (false, 0) => "NOT ISSUED – draft".to_string(),

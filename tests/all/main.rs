@@ -8,6 +8,7 @@ mod floors;
 mod fuzz;
 mod issuing;
 mod json_schema;
+mod killed;
 mod kinds;
 mod mutants;
 mod new;

@@ -250,3 +250,22 @@ fn words_that_are_never_printed() {
         assert!(!text.contains("rss ") && !text.contains(" rss"), "{job}");
     }
 }
+
+/// Writes a pack as the layout reads it, for a comparison with the typesetter's
+/// own command line: `EXPORT=folder cargo test export_a_pack`.
+#[test]
+fn export_a_pack() {
+    let Some(folder) = std::env::var_os("EXPORT").map(std::path::PathBuf::from) else { return };
+    let (pack, mut json) = pack_of(job_text("D-2201-P4"));
+    json.push(b'\n');
+    let copy = cutback::press::Copy::new(&pack, &cutback::issuing::sha256(&json), true, 0);
+    std::fs::create_dir_all(folder.join("fonts")).expect("made");
+    let root = crate::support::root();
+    for (from, to) in [("templates/layout", ""), ("fonts", "fonts")] {
+        for entry in std::fs::read_dir(root.join(from)).expect("a folder").flatten() {
+            std::fs::copy(entry.path(), folder.join(to).join(entry.file_name())).expect("copied");
+        }
+    }
+    std::fs::write(folder.join("pack.json"), json).expect("written");
+    std::fs::write(folder.join("print.json"), copy.json()).expect("written");
+}
