@@ -6,7 +6,7 @@
 
 use crate::issuing::pack_of;
 use crate::support::job_text;
-use cutback::issuing::{self, Issued, Register};
+use cutback::issuing::{self, Issued, PackFiles, Register};
 use cutback::procedure::Pack;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
@@ -26,7 +26,9 @@ fn child(root: &Path, last: Option<usize>) {
         pack.job.revision = format!("P{}", number + 1);
         pack.job.replaces = if number == 0 { "none".into() } else { format!("P{number}") };
         let json = serde_json::to_vec(&pack).expect("JSON");
-        let made = issuing::issue(&issued, &pack, &json, &pdf).expect("a folder that can be written");
+        let made =
+            issuing::issue(&issued, &pack, &PackFiles { json: &json, pdf: &pdf, record: b"record: {}\n" })
+                .expect("a folder that can be written");
         assert!(matches!(made, Issued::Now(_)), "{made:?}");
         number += 1;
         if last == Some(number) {
