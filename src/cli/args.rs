@@ -154,8 +154,9 @@ Examples:
   cutback verify record.yaml --pack pack.pdf
   cutback verify records --format json > verdicts.jsonl
   cutback verify record.yaml --table readings.csv
+  cutback verify record.yaml --seal --date 2031-05-14
 
-The pack is found by the record's own lines: beside it, above it, under issued/;
+Writes verified/JOB/END/REVISION/verification-….pdf. The pack is found by the record's own lines: beside it, above it, under issued/;
 pack.pdf alone is enough. Exit codes: 0 acceptable, 1 queries, not acceptable or
 not completed, 2 trouble with files or with the tool itself.")]
 pub struct Verify {
@@ -171,10 +172,14 @@ pub struct Verify {
     /// Write all readings as a table (CSV)
     #[arg(long, value_name = "FILE")]
     pub table: Option<PathBuf>,
-    /// Folder that holds `issued/` [default: the current one]
+    /// Folder that holds `issued/` and `verified/` [default: the current one]
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
-    /// Day of judging, like 2031-05-14: nothing may lie after it
+    /// Seal an acceptable record: a line in the register with the checksums of
+    /// pack, record, photographs and report
+    #[arg(long)]
+    pub seal: bool,
+    /// Day of judging and sealing, like 2031-05-14
     #[arg(long, value_name = "DATE")]
     pub date: Option<jiff::civil::Date>,
 }

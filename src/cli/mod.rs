@@ -5,6 +5,7 @@ mod args;
 mod check;
 mod explain;
 mod find_pack;
+mod finish;
 mod glyphs;
 mod issue;
 mod new;

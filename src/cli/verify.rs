@@ -2,6 +2,7 @@
 
 use super::args::{Format, Verify};
 use super::find_pack::{self, Found};
+use super::finish;
 use super::{Outcome, check, complain, paths, sarif, say};
 use crate::issuing::{Register, sha256};
 use crate::job::Library;
@@ -14,11 +15,11 @@ use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
 /// A record read with the pack it belongs to.
-struct Opened {
-    path: PathBuf,
-    sha256: String,
-    found: Found,
-    loaded: Loaded,
+pub(super) struct Opened {
+    pub path: PathBuf,
+    pub sha256: String,
+    pub found: Found,
+    pub loaded: Loaded,
 }
 
 pub fn run(args: &Verify) -> Outcome {
@@ -114,19 +115,19 @@ fn verify(
         complain(&error.to_string());
         return Outcome::Trouble;
     }
-    let judgement = one.loaded.record.as_ref().filter(|_| one.loaded.findings.is_empty()).map(|record| {
+    let dossier = one.loaded.record.as_ref().filter(|_| one.loaded.findings.is_empty()).map(|record| {
         let mut dossier = Dossier::bare(record, pack, &one.found.sha256, elsewhere);
         dossier.register = standing(&one.found);
         dossier.files = photo_files(record, &one.path);
         dossier.pack_files.clone_from(&one.found.files);
-        dossier.seal = seal(one);
+        dossier.seal = seal_of(one);
         dossier.today = args.date;
-        record::judge(book, &dossier, &one.loaded.sources)
+        dossier
     });
-    let complete = one.loaded.record.as_ref().is_some_and(record::is_complete);
-    let verdict = match &judgement {
-        Some(judgement) => record::verdict(judgement, complete),
-        None => Verdict::NotAcceptable,
+    let judgement = dossier.as_ref().map(|d| record::judge(book, d, &one.loaded.sources));
+    let verdict = match (&judgement, &dossier) {
+        (Some(judgement), Some(dossier)) => record::verdict(judgement, record::is_complete(dossier.record)),
+        _ => Verdict::NotAcceptable,
     };
     let report = JobReport {
         file: &file,
@@ -143,7 +144,21 @@ fn verify(
         (Format::Sarif, Some(log)) => log.job(&report, &one.path, &Library::default()),
         (Format::Sarif, None) => {}
     }
-    if verdict == Verdict::Acceptable { Outcome::Good } else { Outcome::Findings }
+    let outcome = if verdict == Verdict::Acceptable { Outcome::Good } else { Outcome::Findings };
+    let (Some(dossier), Some(judgement)) = (&dossier, &judgement) else { return outcome };
+    match finish::finish(one, dossier, judgement, verdict, args) {
+        Ok(lines) => {
+            // Machines read one object or one log; where files went is for people.
+            if args.format == Format::Text {
+                say(&lines);
+            }
+            outcome
+        }
+        Err(message) => {
+            complain(&format!("{file}: {message}"));
+            Outcome::Trouble
+        }
+    }
 }
 
 /// What the register says of the pack; nothing where there is none.
@@ -195,7 +210,7 @@ fn hash(path: &Path) -> Option<String> {
     crate::issuing::sha256_of_file(path).ok()
 }
 
-fn seal(one: &Opened) -> Option<String> {
+fn seal_of(one: &Opened) -> Option<String> {
     let (_, register) = one.found.register.as_ref()?;
     let register = register.as_ref().ok()?;
     let job = &one.found.pack.job;

@@ -112,6 +112,18 @@ impl Press {
         pressed
     }
 
+    /// Prints the report of a verified record, from its JSON; `ident` names the
+    /// record, `date` is that of its completion.
+    ///
+    /// # Errors
+    /// A fault in the template, with file and line.
+    pub fn print_report(&self, json: &[u8], ident: &str, date: &str) -> Result<Vec<u8>, PressFault> {
+        let sheet = Sheet::new(self, "report.typ", json.to_vec(), Vec::new());
+        let pressed = self.pdf(&sheet, ident.to_string(), None, date);
+        comemo::evict(0);
+        pressed
+    }
+
     fn press(&self, pack: &Pack, json: &[u8], copy: &Copy) -> Result<Vec<u8>, PressFault> {
         let sheet = Sheet::new(self, "pack.typ", json.to_vec(), copy.json());
         let ident = format!("cutback/{}/{}/{}", pack.job.number, pack.job.end, pack.job.revision);

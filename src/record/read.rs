@@ -41,6 +41,11 @@ impl Record {
         self.lists.get(list).copied()
     }
 
+    /// The day of a time, in the record's zone.
+    pub fn day(&self, time: jiff::Timestamp) -> jiff::civil::Date {
+        self.zone.unwrap_or(Offset::UTC).to_datetime(time).date()
+    }
+
     /// Where `name` is written, or where it ought to be.
     pub fn place(&self, name: &str, label: impl Into<String>) -> Place {
         let Some(given) = self.given.get(name) else {

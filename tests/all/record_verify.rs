@@ -301,3 +301,99 @@ fn a_half_filled_record_says_what_comes_next() {
     assert_eq!(verdict, Verdict::InWork);
     assert!(findings(&judgement).contains(&"F03 limit reject".to_string()));
 }
+
+/// The planted faults beside the clean record: each a small change, each found
+/// by the rule that should.
+#[test]
+fn every_planted_fault_is_found() {
+    let folder = root().join("jobs/demo/records/D-2201-P4");
+    let sound = std::fs::read_to_string(folder.join("clean/record.yaml")).expect("the clean record");
+    for (fault, expected, verdict) in [
+        ("fault-same-picture", &["I03 same reject", "I03 same reject"][..], Verdict::NotAcceptable),
+        ("fault-filler-photo-late", &["I07 hidden reject"], Verdict::NotAcceptable),
+        (
+            "fault-test-short",
+            &["U01 level query", "U02 minutes reject", "U02 span reject"],
+            Verdict::NotAcceptable,
+        ),
+    ] {
+        let text = std::fs::read_to_string(folder.join(fault).join("record.yaml")).expect("a planted fault");
+        let other = text.lines().zip(sound.lines()).filter(|(a, b)| a != b).count();
+        assert!(
+            (1..=3).contains(&other) && text.lines().count() == sound.lines().count(),
+            "{fault}: {other}"
+        );
+        let text = text.replace(&record::head(&text).pack, &PACKS["D-2201-P4"].1);
+        let (judgement, found) = judge("D-2201-P4", &text, &Json::Null);
+        assert_eq!(findings(&judgement), expected, "{fault}");
+        assert_eq!(found, verdict, "{fault}");
+        assert!(judgement.findings.iter().all(|f| !f.figures.is_empty()), "{fault}: no evidence");
+    }
+}
+
+/// The demonstration records name the pack as it is issued now.
+/// `UPDATE=1 cargo test demonstration_records` rewrites that line.
+#[test]
+fn demonstration_records_name_the_pack() {
+    let folder = root().join("jobs/demo/records");
+    for entry in walkdir::WalkDir::new(&folder).into_iter().filter_map(Result::ok) {
+        if entry.file_name() != "record.yaml" {
+            continue;
+        }
+        let text = std::fs::read_to_string(entry.path()).expect("a record");
+        let head = record::head(&text);
+        let sum = &PACKS[format!("{}-{}", head.job, head.revision).as_str()].1;
+        if std::env::var_os("UPDATE").is_some() {
+            std::fs::write(entry.path(), text.replace(&head.pack, sum)).expect("written");
+            continue;
+        }
+        assert_eq!(
+            &head.pack,
+            sum,
+            "{}: run UPDATE=1 cargo test demonstration_records",
+            entry.path().display()
+        );
+    }
+}
+
+/// The table of readings goes out and comes back; what both say differently is
+/// told at its row.
+#[test]
+fn readings_as_a_table() {
+    let pack = &PACKS["D-2201-P4"].0;
+    let full = record::load("record.yaml", clean("D-2201-P4"), &pack.form);
+    let table = record::table(&pack.form, full.record.as_ref());
+    assert!(table.starts_with("point,reading,cell,value,unit,title,limits\n"));
+    let blank = record::blank(pack, &PACKS["D-2201-P4"].1).replace("  zone:  ", "  zone: \"+01:00\"  ");
+    let mut loaded = record::load("record.yaml", blank, &pack.form);
+    record::fill_from_table(&mut loaded, "readings.csv", table.clone(), &pack.form);
+    assert!(loaded.findings.is_empty(), "{:?}", loaded.findings);
+    let record = loaded.record.as_ref().expect("a record");
+    assert_eq!(record.get("points.tube.length.L2").map(|g| g.text.as_str()), Some("201"));
+    let mut loaded = record::load("record.yaml", clean("D-2201-P4"), &pack.form);
+    let wrong =
+        table.replace("tube,length,L2,201", "tube,length,L2,211").replace("tube,clear,L1", "tube,clera,L1");
+    record::fill_from_table(&mut loaded, "readings.csv", wrong, &pack.form);
+    let said: Vec<&str> = loaded.findings.iter().map(|f| f.message.as_str()).collect();
+    assert_eq!(said.len(), 2, "{said:?}");
+    assert!(said[0].contains("record says 201") && said[1].contains("clera"), "{said:?}");
+}
+
+/// Trouble in the text is told all at once, each at its line, with the nearest key.
+#[test]
+fn reading_trouble_is_told_all_at_once() {
+    let pack = &PACKS["D-2201-P4"].0;
+    let text = clean("D-2201-P4")
+        .replace("    edge: {", "    egde: {")
+        .replace("earth_lead: 16", "earth_lead: 1,600")
+        .replace("kit_expiry: 2034-01-31", "kit_expiry: 01/02/2034");
+    let loaded = record::load("record.yaml", text, &pack.form);
+    let said: Vec<String> = loaded.findings.iter().map(|f| format!("{} {}", f.message, f.remedy)).collect();
+    assert_eq!(said.len(), 3, "{said:?}");
+    assert!(said.iter().any(|s| s.contains("egde") && s.contains("Did you mean `edge`")), "{said:?}");
+    assert_eq!(said.iter().filter(|s| s.contains("two ways")).count(), 2, "{said:?}");
+    for hostile in ["", "a: [", "&a [*a]", "- 1", "record: 5", "points: {tube: {length: {L1: {x: 1}}}}"] {
+        let loaded = record::load("record.yaml", hostile.to_string(), &pack.form);
+        assert!(loaded.record.is_none() || !loaded.findings.is_empty() || hostile.is_empty(), "{hostile}");
+    }
+}
