@@ -126,11 +126,12 @@ Examples:
 
 Copies what shows a label card of the pack into received/JOB/END/REVISION/photos/;
 originals are never moved or changed, and a second run adds only what is new.
-needed.pdf and needed.txt there are the list for the phone, photos.json what was read, and
-frames-to-confirm.csv the pictures whose frame a person must name.
+needed.pdf and needed.txt there are the list for the phone, photos.json what was
+read, frames-to-confirm.csv the pictures whose frame a person must name, and
+record.yaml, begun or brought up to date, lists them for `verify`.
 Exit codes: 0 every frame is there, 1 something is missing or open, 2 trouble.")]
 pub struct Receive {
-    /// Folder of an issued pack, or its pack.json
+    /// Folder of an issued pack, or its pack.pdf or pack.json
     #[arg(value_name = "PACK")]
     pub pack: PathBuf,
     /// Folders of pictures as they came off the phones

@@ -7,6 +7,7 @@ use crate::issuing;
 use crate::photos::{self, ReceiveError, Report, Request};
 use crate::press::Press;
 use crate::procedure::Pack;
+use crate::record;
 use std::path::Path;
 
 pub fn run(args: &Receive) -> Outcome {
@@ -100,12 +101,17 @@ fn sheet(report: &Report, pack: &Pack, folder: &Path) -> Result<(), String> {
     issuing::write_atomically(&folder.join("needed.pdf"), &pdf).map_err(|e| e.to_string())
 }
 
-/// The pack in a folder or a `pack.json`, and its checksum.
+/// The pack in a folder, a `pack.pdf` or a `pack.json`, and its checksum.
 fn pack(path: &Path) -> Result<(Pack, String), String> {
     let file = if path.is_dir() { path.join("pack.json") } else { path.to_path_buf() };
     let bytes = std::fs::read(&file).map_err(|e| {
-        format!("{}: {e}; give the folder of an issued pack, or its pack.json", file.display())
+        format!("{}: {e}; give the folder of an issued pack, its pack.pdf or pack.json", file.display())
     })?;
+    let bytes = if bytes.starts_with(b"%PDF-") {
+        record::attached_pack(bytes).map_err(|why| format!("{}: {why}", file.display()))?
+    } else {
+        bytes
+    };
     let pack: Pack = serde_json::from_slice(&bytes).map_err(|e| {
         format!("{} line {} column {}: no pack of this tool: {e}", file.display(), e.line(), e.column())
     })?;

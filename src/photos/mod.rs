@@ -15,6 +15,7 @@ mod meta;
 mod place;
 mod questions;
 mod report;
+mod rows;
 
 pub use card::{Card, CardOf};
 pub use gather::LeftAlone;
@@ -26,6 +27,7 @@ pub use report::{Question, Report};
 
 use crate::issuing::write_atomically;
 use crate::procedure::Pack;
+use crate::record::blank;
 use gather::Found;
 use look::{Desk, Sum, look, sum};
 use rayon::prelude::*;
@@ -92,6 +94,17 @@ pub fn receive(request: &Request, progress: &mut dyn FnMut(usize, usize)) -> Res
     let placed = place::place(&mut ledger, &slots, &cards);
     file_all(&mut ledger, &cards, &originals, request.folder, &mut trouble);
     write(&ledger_path, &ledger.text())?;
+    // The record's log of photographs; a record that can't be read stays as it is.
+    let record_path = request.folder.join("record.yaml");
+    let record = match std::fs::read_to_string(&record_path) {
+        Ok(text) => text,
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => blank(request.pack, request.checksum),
+        Err(error) => return Err(ReceiveError::World(format!("{}: {error}", record_path.display()))),
+    };
+    match rows::into_record("record.yaml", &record, request.pack, rows::rows(&ledger, request.pack)) {
+        Ok(text) => write(&record_path, &text)?,
+        Err(why) => trouble.push(why),
+    }
     let questions = questions::questions(&ledger, request.pack, &cards);
     let have: Vec<&str> = ledger.pictures.values().filter_map(|p| p.frame.as_deref()).collect();
     let needed: Vec<Frame> = slots.iter().filter(|f| !have.contains(&f.id.as_str())).cloned().collect();

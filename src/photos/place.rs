@@ -5,7 +5,7 @@
 //! confirms it in the list of frames; nothing is guessed.
 
 use super::ledger::{By, Ledger, Picture};
-use crate::procedure::Pack;
+use crate::procedure::{FormFrame, Pack};
 use std::collections::{BTreeMap, BTreeSet};
 
 const PHASES: [&str; 3] = ["L1", "L2", "L3"];
@@ -26,27 +26,19 @@ pub struct Frame {
 
 /// The frames of a pack, in the order of its photo list.
 pub fn frames(pack: &Pack) -> Vec<Frame> {
-    let mut out = Vec::new();
-    for row in &pack.photos.rows {
-        let each = row.phases && row.count.is_multiple_of(PHASES.len());
-        let phases: &[&str] = if each { &PHASES } else { &["all"] };
-        let count = row.count / phases.len();
-        for phase in phases {
-            let phase_part = if each { format!("-{phase}") } else { String::new() };
-            for n in 1..=count {
-                let number = if count > 1 { format!("-{n}") } else { String::new() };
-                out.push(Frame {
-                    id: format!("{}{phase_part}{number}", row.number),
-                    row: row.number.clone(),
-                    point: row.point.clone(),
-                    phase: (*phase).to_string(),
-                    card: format!("{}{phase_part}", row.card),
-                    text: row.text.clone(),
-                });
-            }
-        }
-    }
-    out
+    let point = |row: &str| {
+        let of = pack.photos.rows.iter().find(|r| r.number == row);
+        of.map_or(String::new(), |r| r.point.clone())
+    };
+    let one = |f: &FormFrame| Frame {
+        id: f.id.clone(),
+        row: f.row.clone(),
+        point: point(&f.row),
+        phase: f.phase.clone(),
+        card: f.card.clone(),
+        text: f.text.clone(),
+    };
+    pack.form.frames.iter().map(one).collect()
 }
 
 /// The one card of this pack that a picture's cards make: a single card, or all

@@ -29,7 +29,7 @@ const PLAN: &[(&str, &[&str], &[&str])] = &[
     ),
     (
         "photos",
-        &["procedure", "issuing"],
+        &["procedure", "issuing", "record"],
         &[
             "cutback_eye",
             "blockhash",

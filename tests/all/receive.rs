@@ -93,6 +93,8 @@ fn pictures_file_themselves() {
         report.sheet().contains("STILL NEEDED") && report.text().lines().all(|l| l.chars().count() <= 80)
     );
     assert_eq!(tree(&photos), before, "originals stay as they were");
+    let record = std::fs::read_to_string(folder.join("record.yaml")).expect("a record");
+    assert_eq!(record.matches("\n  - file: ").count(), 5, "each picture stands in the record's log");
     // Again: nothing new, not one byte changed.
     let after = tree(&folder);
     let again = run(&photos, &folder, None).expect("received");
