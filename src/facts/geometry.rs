@@ -300,6 +300,18 @@ pub(super) const FACTS: &[Def] = &[
         Show::Mm(1),
         |x| number(x.geometry()?.judged.j16.tube_to_plate_or_entry_mm),
     ),
+    held(
+        "tube_above_plate_least",
+        "least height of the tube's lower end above plate or entry",
+        "greater of kit.earth_gap_least, and kit.edge_to_plate_least - kit.sct.over_semicon",
+        Show::MmUp,
+        &["kit.earth_gap_least", "kit.edge_to_plate_least", "kit.sct.over_semicon"],
+        |x| {
+            let [earth, edge, over] =
+                x.numbers(["kit.earth_gap_least", "kit.edge_to_plate_least", "kit.sct.over_semicon"])?;
+            Ok(Out::Number(earth.max(edge - over)))
+        },
+    ),
     def(
         "lower_step_above_plate",
         "lower end of tube above the plate",

@@ -22,6 +22,7 @@ mod stress;
 mod system;
 mod testing;
 mod window;
+mod wording;
 
 pub use def::{Def, Gap};
 pub use picture::{Picture, PicturePhase, Zone, picture};
@@ -49,6 +50,7 @@ pub fn computed() -> impl Iterator<Item = &'static Def> {
         papers::FACTS,
         earthing::FACTS,
         testing::FACTS,
+        wording::FACTS,
         window::FACTS,
     ]
     .into_iter()

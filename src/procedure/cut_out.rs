@@ -79,24 +79,34 @@ pub(super) fn labels(all: &Procedures, sheet: &Sheet, built: &Built, photos: &Ph
         let points: Vec<&str> =
             built.points().filter(|p| p.frames.iter().any(proves)).map(|p| p.short.as_str()).collect();
         let frames: Vec<&str> = rows.iter().map(|r| r.number.as_str()).collect();
+        let phased = rows.iter().any(|r| r.phases);
+        let boxes: Vec<String> =
+            rows.iter().flat_map(|r| std::iter::repeat_n(r.number.clone(), shots(r, phased))).collect();
         let mut card = |id: String, phase: &str| {
             cards.push(Card {
                 id,
                 stage: words.stage.clone(),
                 phase: phase.into(),
                 frame: frames.join(", "),
+                boxes: boxes.clone(),
                 point: points.join(", "),
                 // Stage, phase and photographs stand on the card in large type.
                 text: format!("{job} · {end}"),
             });
         };
-        if rows.iter().any(|r| r.phases) {
+        if phased {
             PHASES.iter().for_each(|phase| card(format!("{}-{phase}", words.id), phase));
         } else {
             card(words.id.clone(), "all");
         }
     }
     Labels { cards }
+}
+
+/// How many pictures of a row one card lies in: its share where there is a card a
+/// phase and a picture a phase, else all of them.
+fn shots(row: &PhotoRow, phased: bool) -> usize {
+    if phased && row.count.is_multiple_of(PHASES.len()) { row.count / PHASES.len() } else { row.count }
 }
 
 pub(super) fn schedule(built: &Built) -> Vec<ScheduleRow> {

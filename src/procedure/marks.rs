@@ -16,8 +16,7 @@ const MARKS: &[(&str, &str)] = &[
 
 /// The key to the marks.
 pub(super) const KEY: &str = "KIT kit's sheet, CABLE cable maker, EQUIP equipment maker, CLIENT client, OWNER \
-    owner's safety rules, CALC computed (formula in the annex), CP common practice without a source; (mem.) quoted \
-    from memory.";
+    owner's safety rules, CALC computed (formula in the annex), CP common practice, no source; (mem.) from memory.";
 
 /// `kit; else common practice, no source` as `KIT; else CP`. A standard keeps its
 /// name; what is quoted from memory says `(mem.)`.

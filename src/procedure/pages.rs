@@ -206,6 +206,9 @@ pub struct Card {
     pub phase: String,
     /// Rows of the photo list it lies in, `5 and 6`.
     pub frame: String,
+    /// A box a picture with this card in it, by the row of the photo list: the next
+    /// one is crossed before the picture is taken.
+    pub boxes: Vec<String>,
     /// Short numbers of the points those frames prove.
     pub point: String,
     pub text: String,

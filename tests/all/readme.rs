@@ -1,8 +1,11 @@
-//! The README's rule table is the registry's. `UPDATE=1 cargo test readme`
-//! rewrites it.
+//! What the README says of rules, findings and counts is what the tool says.
+//! `UPDATE=1 cargo test readme` rewrites the rule table.
 
+use crate::issuing::pack_of;
 use crate::support::{BOOK, PRESS, job_text, library, root};
 use cutback::finding::Grade;
+use cutback::press::Copy;
+use cutback::procedure::Pack;
 use std::collections::BTreeSet;
 use std::fmt::Write;
 
@@ -49,4 +52,55 @@ fn readme_rule_table_is_current() {
         return;
     }
     assert_eq!(&text[start..end], table, "run UPDATE=1 cargo test readme");
+}
+
+/// Pages of an issued pack, carried and cut out: a label of its own each.
+fn pages(pack: &Pack, json: &[u8]) -> (usize, usize) {
+    let copy = Copy::new(pack, &cutback::issuing::sha256(json), true, 0);
+    let pdf = PRESS.print(pack, json, &copy).expect("it prints");
+    let labels = |form: &[u8]| pdf.windows(form.len()).filter(|w| *w == form).count();
+    (labels(b"/Type/PageLabel/S/D/St "), labels(b"/Type/PageLabel/S/D/P(C)/St "))
+}
+
+#[test]
+fn readme_counts_are_those_of_the_pack() {
+    let (pack, json) = pack_of(job_text("D-2201-P4"));
+    let (carried, cut_out) = pages(&pack, &json);
+    let points = pack.release.stops.iter().map(|s| s.points.len()).sum::<usize>();
+    let said = format!(
+        "stops the jointer at {} stops that release {points} points, asks for {} photographs on {} label cards, \
+         and has {carried} pages to carry, {cut_out} to cut out",
+        pack.release.stops.len(),
+        pack.photos.total,
+        pack.labels.cards.len(),
+    );
+    let readme = std::fs::read_to_string(root().join("README.md")).expect("README.md");
+    let words = readme.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains(&said), "the README does not say: {said}");
+}
+
+/// What a jointer carries: at most 16 pages, 8 stops and 36 photographs, in every
+/// job of the demonstration that can be issued.
+#[test]
+fn a_pack_that_is_carried_not_filed() {
+    let mut seen = 0;
+    for entry in std::fs::read_dir(root().join("jobs/demo")).expect("the demonstration") {
+        let path = entry.expect("an entry").path();
+        if path.extension().is_none_or(|e| e != "yaml") {
+            continue;
+        }
+        let name = path.file_stem().expect("a name").to_string_lossy().into_owned();
+        let text = std::fs::read_to_string(&path).expect("a job");
+        let judged = cutback::cli::judge_text(&name, text.clone(), &library(), &BOOK, &PRESS);
+        if judged.report().open() > 0 {
+            continue;
+        }
+        let (pack, json) = pack_of(text);
+        let (carried, _) = pages(&pack, &json);
+        assert!(carried <= 16, "{name}: {carried} pages to carry");
+        assert!(pack.release.stops.len() <= 8, "{name}: {} stops", pack.release.stops.len());
+        assert!(pack.photos.total <= 36, "{name}: {} photographs", pack.photos.total);
+        seen += 1;
+    }
+    assert!(seen >= 2, "{seen} jobs of the demonstration can be issued");
 }
