@@ -8,6 +8,8 @@
 # check held, 1 one failed, 3 not run, because the tools are not to be had.
 set -euo pipefail
 cd "$(dirname "$0")/.."
+out=$(mktemp -d)
+trap 'rm -rf "$out"' EXIT
 
 not_run() {
     echo "########################################################" >&2
@@ -23,7 +25,7 @@ missing() {
 }
 if [ -n "$(missing)" ] && [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null; then
     { apt-get update && apt-get install -y --no-install-recommends qpdf poppler-utils python3 python3-venv; } \
-        >/tmp/cutback-apt.log 2>&1 || tail -3 /tmp/cutback-apt.log >&2
+        >"$out/apt.log" 2>&1 || tail -3 "$out/apt.log" >&2
 fi
 [ -z "$(missing)" ] || not_run "no $(missing | tr '\n' ' ')"
 
@@ -37,8 +39,6 @@ if ! python3 -c 'import pikepdf' 2>/dev/null; then
     fi
 fi
 
-out=$(mktemp -d)
-trap 'rm -rf "$out"' EXIT
 failed=0
 check() {
     local what=$1
