@@ -249,8 +249,10 @@ pub(super) const FACTS: &[Def] = &[
         show: Show::MmUp,
         meaning: "Between a palm under test and its earthed neighbours; the maker's figure first.",
         compute: |x| {
-            let [test_kv_rms, stud_pitch_mm, palm_width_mm] =
-                x.numbers(["tests.vlf", "enclosure.stud_pitch", "lug.palm_width"])?;
+            let test_kv_rms = x.number("tests.vlf")?;
+            // The clearance rests on the voltage alone; a joint has no palms.
+            let stud_pitch_mm = x.maybe("enclosure.stud_pitch").unwrap_or(0.0);
+            let palm_width_mm = x.maybe("lug.palm_width").unwrap_or(0.0);
             let input =
                 TestClearanceInput { test_kv_rms, stud_pitch_mm, palm_width_mm, mm_per_kv_peak: None };
             test_clearance(&input).map(|t| Out::Number(t.test_clearance_mm)).map_err(|r| refused(r.code(), r))

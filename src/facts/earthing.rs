@@ -60,6 +60,30 @@ const PATH: &[&str] = &[
     "system.earth_fault_time",
 ];
 
+const BRIDGE_SCREEN: &[&str] = &[
+    "kit.bridge.screen_per_core",
+    "earthing.lead_start_temperature",
+    "earthing.lead_final_temperature",
+    "system.earth_fault_time",
+];
+const BRIDGE_ARMOUR: &[&str] = &[
+    "kit.bridge.armour",
+    "earthing.lead_start_temperature",
+    "earthing.lead_final_temperature",
+    "system.earth_fault_time",
+];
+
+/// A copper braid in a joint, at the temperatures of the earth leads.
+fn bridge(x: &Inputs, area: &'static str) -> Result<Out, Gap> {
+    let [area, start, end, time] = x.numbers([
+        area,
+        "earthing.lead_start_temperature",
+        "earthing.lead_final_temperature",
+        "system.earth_fault_time",
+    ])?;
+    rating("copper", area, start, end, time).map(Out::Number)
+}
+
 pub(super) const FACTS: &[Def] = &[
     def(
         "screen_rating",
@@ -140,6 +164,24 @@ pub(super) const FACTS: &[Def] = &[
             ])?;
             rating("copper", area, start, end, time).map(Out::Number)
         },
+    ),
+    def(
+        "screen_bridge_rating",
+        "fault rating of the screen bridge of a joint",
+        "K S sqrt(ln((Tf + b)/(Ti + b))/t), copper",
+        Show::KaDown,
+        BRIDGE_SCREEN,
+        IEC_60949,
+        |x| bridge(x, "kit.bridge.screen_per_core"),
+    ),
+    def(
+        "armour_bridge_rating",
+        "fault rating of the armour bridge of a joint",
+        "K S sqrt(ln((Tf + b)/(Ti + b))/t), copper",
+        Show::KaDown,
+        BRIDGE_ARMOUR,
+        IEC_60949,
+        |x| bridge(x, "kit.bridge.armour"),
     ),
     def(
         "lead_needed",

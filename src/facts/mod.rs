@@ -11,6 +11,7 @@ mod context;
 mod def;
 mod earthing;
 mod geometry;
+mod joint;
 mod kind;
 mod limits;
 mod papers;
@@ -43,6 +44,7 @@ pub fn computed() -> impl Iterator<Item = &'static Def> {
         stress::FACTS,
         chain::FACTS,
         limits::FACTS,
+        joint::FACTS,
         geometry::FACTS,
         passes::FACTS,
         clearance::FACTS,

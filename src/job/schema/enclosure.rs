@@ -80,6 +80,14 @@ pub(super) const LAYOUT: &[Key] = &[
     text("cable_clamp", Mark::Planner, "cable clamp"),
 ];
 
+pub(super) const BAY: &[Key] = &[
+    mm("length", Mark::Planner, "length of the joint bay"),
+    mm("width", Mark::Planner, "width of the joint bay"),
+    mm("under", Mark::Planner, "clear height under the cable"),
+    mm("straight_each_side", Mark::Planner, "straight cable on each side of the joint"),
+    mm("lap", Mark::Planner, "lap of the two ends before they are cut"),
+];
+
 pub(super) const TOLERANCES: &[Key] = &[
     mm("insulation_cut", Mark::CommonPractice, "tolerance of the insulation cut"),
     mm("semicon_edge", Mark::CommonPractice, "tolerance of the semicon edge"),

@@ -64,6 +64,12 @@ const SLEEVE: &[Key] = &[
     mm("overlap_least", Mark::Kit, "outer sleeve over the sheath, least"),
 ];
 
+/// What is slid on before the connectors, in the order it goes on.
+const PARKED: &[Key] = &[
+    key("on_cable", Kind::Texts, Mark::Kit, "parts parked on the cable, in their order"),
+    key("on_core", Kind::Texts, Mark::Kit, "parts parked on each core, in their order"),
+];
+
 const BRIDGE: &[Key] = &[
     key("screen_per_core", Kind::Quantity(Dimension::Area), Mark::Kit, "screen bridge per core"),
     key("armour", Kind::Quantity(Dimension::Area), Mark::Kit, "armour bridge"),
@@ -125,6 +131,7 @@ pub const KIT: &[Key] = &[
     mm("sheath_cut_y", Mark::Kit, "sheath cut, short side"),
     group("body", BODY, "joint body"),
     group("outer_sleeve", SLEEVE, "outer sleeve"),
+    group("parked", PARKED, "parking list"),
     group("bridge", BRIDGE, "screen and armour bridge"),
 ];
 

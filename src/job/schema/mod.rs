@@ -165,6 +165,7 @@ pub const JOB: &[Key] = &[
     key("boots", Kind::Item(Shelf::Boots), Mark::Planner, "boots").or_none(),
     group("torque", enclosure::TORQUE, "palm torque"),
     group("layout", enclosure::LAYOUT, "layout"),
+    group("bay", enclosure::BAY, "joint bay"),
     group("tolerances", enclosure::TOLERANCES, "tolerances of the work"),
     group("site", site::SITE, "site"),
     group("plant", site::PLANT, "plant"),

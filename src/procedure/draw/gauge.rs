@@ -28,6 +28,34 @@ const MARKS: [(&str, &str, &str); 6] = [
     ("R", "ring R", "ring_from_end"),
 ];
 
+/// Marks of a joint from C0 outward, the same on both sides.
+const JOINT: [(&str, &str, &str); 5] = [
+    ("A", "insulation cut", "insulation_cut_from_c0"),
+    ("B", "semicon edge", "kit.semicon_edge"),
+    ("S", "stress control, end", "tube_end_from_c0"),
+    ("M", "metallic screen cut", "kit.screen_cut"),
+    ("D", "body, end", "body_end_from_c0"),
+];
+
+/// Where a strip starts: its letter, what that is, how it is laid.
+struct Datum {
+    letter: &'static str,
+    what: &'static str,
+    lay: &'static str,
+}
+
+const CORE_END: Datum = Datum {
+    letter: "E0",
+    what: "E0, core end",
+    lay: "Lay E0 on the cut core end. Pieces join at their register marks; the figures count from E0.",
+};
+
+const CENTRE: Datum = Datum {
+    letter: "C0",
+    what: "C0, joint centre",
+    lay: "Lay C0 on the joint centre, once to side X, once to side Y. Pieces join at their register marks; the figures count from C0.",
+};
+
 struct Mark {
     letter: &'static str,
     what: &'static str,
@@ -36,18 +64,25 @@ struct Mark {
 
 /// The strip, or no pieces where a station is missing.
 pub(in crate::procedure) fn gauge(sheet: &Sheet) -> Gauge {
+    let datum = if sheet.text("family") == "joint" { &CENTRE } else { &CORE_END };
     let notes = [
         "Gauge strip only before the final clean: toner is carbon, never on cleaned insulation; the steel rule decides.",
         "Printed at full size: the bar on each piece must measure 100 mm on a steel rule, else the strip is not used.",
-        "Lay E0 on the cut core end. Pieces join at their register marks; the figures count from E0.",
+        datum.lay,
     ];
     Gauge {
-        pieces: marks(sheet).map(|m| pieces(&m)).unwrap_or_default(),
+        pieces: marks(sheet).map(|m| pieces(&m, datum)).unwrap_or_default(),
         notes: notes.map(String::from).to_vec(),
     }
 }
 
 fn marks(sheet: &Sheet) -> Option<Vec<Mark>> {
+    if sheet.text("family") == "joint" {
+        let mark = |(letter, what, fact): &(&'static str, &'static str, &str)| {
+            Some(Mark { letter, what, at: whole(sheet, fact)? })
+        };
+        return JOINT.iter().map(mark).collect();
+    }
     let ring = whole(sheet, "ring_from_end")?;
     let mut out = Vec::new();
     for (letter, what, fact) in MARKS {
@@ -61,26 +96,26 @@ fn marks(sheet: &Sheet) -> Option<Vec<Mark>> {
     Some(out)
 }
 
-fn pieces(marks: &[Mark]) -> Vec<Drawing> {
+fn pieces(marks: &[Mark], datum: &Datum) -> Vec<Drawing> {
     let end = marks.iter().map(|m| m.at).fold(0.0, f64::max) + 8.0;
     let count = (end / ON_A_TILE).ceil().max(1.0) as usize;
     // Equal tiles, so that none is a sliver and each takes the bar; whole mm, so that
     // joins are figures.
     let length = (end / count as f64).ceil().max(120.0);
-    (0..count).map(|i| piece(marks, i, count, i as f64 * length, (i + 1) as f64 * length)).collect()
+    (0..count).map(|i| piece(marks, datum, i, count, i as f64 * length, (i + 1) as f64 * length)).collect()
 }
 
-fn piece(marks: &[Mark], index: usize, count: usize, from: f64, to: f64) -> Drawing {
+fn piece(marks: &[Mark], datum: &Datum, index: usize, count: usize, from: f64, to: f64) -> Drawing {
     let mut c = Canvas::default();
     let y = |mm: f64| TOP + mm - from;
     let (left, right) = (LEFT, LEFT + STRIP);
     let (first, last) = (index == 0, index + 1 == count);
     c.text([left, 4.0], format!("Piece {} of {count}", index + 1), 10.0, true, "start");
-    c.text([left, 9.5], format!("{from:.0} to {to:.0} mm from E0"), 9.0, false, "start");
+    c.text([left, 9.5], format!("{from:.0} to {to:.0} mm from {}", datum.letter), 9.0, false, "start");
     c.rect(left, y(from), right, y(to), "white", 0.4);
     if first {
         c.line([left - 4.0, y(0.0)], [right + 4.0, y(0.0)], 0.8, "solid");
-        c.text([right + 5.5, y(0.0)], "E0, core end", 9.0, true, "start");
+        c.text([right + 5.5, y(0.0)], datum.what, 9.0, true, "start");
     }
     ticks(&mut c, from, to, left, &y);
     for mark in marks.iter().filter(|m| m.at >= from && (m.at < to || (last && m.at <= to))) {
@@ -115,7 +150,8 @@ fn piece(marks: &[Mark], index: usize, count: usize, from: f64, to: f64) -> Draw
         width_mm: WIDTH,
         height_mm: height,
         alt: format!(
-            "Strip from {from:.0} to {to:.0} mm below the core end E0, full size. Marks from E0: {}.",
+            "Strip from {from:.0} to {to:.0} mm from {}, full size. Marks from there: {}.",
+            datum.what,
             listed.join(", ")
         ),
         shapes: c.shapes,

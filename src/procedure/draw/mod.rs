@@ -6,6 +6,7 @@ mod crossarm;
 mod cutback;
 mod enclosure;
 mod gauge;
+mod joint;
 
 pub use canvas::Shape;
 pub(super) use gauge::gauge;
@@ -20,6 +21,8 @@ const PAGE_WIDTH: f64 = 178.0;
 pub(super) fn drawings(sheet: &Sheet) -> Vec<Drawing> {
     let mut out = Vec::new();
     out.extend(cutback::drawing(sheet));
+    out.extend(joint::core(sheet));
+    out.extend(joint::whole(sheet));
     out.extend(crossarm::drawing(sheet));
     out.extend(enclosure::drawing(sheet, enclosure::Size::Page));
     out.extend(enclosure::drawing(sheet, enclosure::Size::Small));
