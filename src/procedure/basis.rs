@@ -24,8 +24,8 @@ pub(super) fn basis(
     }
     let shown = |fact: &&Fact| match fact.def {
         // Verdict words steer rules and print nowhere.
-        Some(_) => fact.value.is_ok() || uses.contains_key(&fact.name),
-        None => read.contains(fact.name.as_str()) && (fact.value.is_ok() || uses.contains_key(&fact.name)),
+        Some(_) => fact.value.is_ok(),
+        None => read.contains(fact.name.as_str()) && fact.value.is_ok(),
     };
     sheet
         .iter()

@@ -43,6 +43,9 @@ pub(super) fn matches(sheet: &Sheet) -> Vec<MatchRow> {
     if sheet.text("boots.code") != "none" {
         rows.push(at_most(sheet, "Palm in the boot", "boots.lug_width_most", "lug.palm_width", "mm"));
     }
+    // What this kind of work does not have is no row.
+    let open = |text: &str| text == "not answered";
+    rows.retain(|r| !(open(&r.required) || open(&r.offered)));
     rows
 }
 
