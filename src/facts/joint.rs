@@ -15,6 +15,7 @@ const CHAIN: &[&str] = &[
     "kit.body.recovered",
     "kit.sheath_cut_x",
     "kit.sheath_cut_y",
+    "cable.armour.kind",
     "kit.armour_left",
     "kit.bedding_left",
     "kit.outer_sleeve.recovered",
@@ -31,8 +32,12 @@ fn input(x: &Inputs) -> Result<JointInput, Gap> {
         x.numbers(["kit.connector_half", "kit.connector_gap", "kit.semicon_edge", "kit.screen_cut"])?;
     let [tube, body, cut_x, cut_y] =
         x.numbers(["kit.sct.recovered", "kit.body.recovered", "kit.sheath_cut_x", "kit.sheath_cut_y"])?;
-    let [armour, bedding, sleeve] =
-        x.numbers(["kit.armour_left", "kit.bedding_left", "kit.outer_sleeve.recovered"])?;
+    let sleeve = x.number("kit.outer_sleeve.recovered")?;
+    // Cable without armour is bare from the sheath cut on.
+    let [armour, bedding] = match x.word("cable.armour.kind")?.as_str() {
+        "none" => [0.0, 0.0],
+        _ => x.numbers(["kit.armour_left", "kit.bedding_left"])?,
+    };
     let [sleeve_least, tube_least, body_least] = x.numbers([
         "kit.outer_sleeve.overlap_least",
         "kit.sct.over_semicon_least",
@@ -178,7 +183,7 @@ pub(super) const FACTS: &[Def] = &[
     def(
         "crutch_from_c0_x",
         "crutch from C0, side X",
-        "kit.sheath_cut_x - kit.armour_left - kit.bedding_left",
+        "kit.sheath_cut_x - kit.armour_left - kit.bedding_left; no armour: kit.sheath_cut_x",
         Show::Chosen,
         |x| mm(chain(x)?.crutch_from_c0_x_mm),
     ),

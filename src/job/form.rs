@@ -13,6 +13,10 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("term-box-3c-hs", include_str!("../../templates/new/term-box-3c-hs.yaml")),
     ("term-box-1c-hs", include_str!("../../templates/new/term-box-1c-hs.yaml")),
     ("term-box-3c-cs", include_str!("../../templates/new/term-box-3c-cs.yaml")),
+    ("joint-3c-hs", include_str!("../../templates/new/joint-3c-hs.yaml")),
+    ("joint-1c-hs", include_str!("../../templates/new/joint-1c-hs.yaml")),
+    ("joint-3c-cs", include_str!("../../templates/new/joint-3c-cs.yaml")),
+    ("joint-1c-cs", include_str!("../../templates/new/joint-1c-cs.yaml")),
     ("term-outdoor", include_str!("../../templates/new/term-outdoor.yaml")),
     ("term-box-1c-cs", include_str!("../../templates/new/term-box-1c-cs.yaml")),
 ];

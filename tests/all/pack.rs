@@ -91,7 +91,7 @@ fn the_order_of_safety_is_checked() {
     assert!(fault.message.contains("needs the document `test`"), "{fault}");
     // A second document while the first is in force; one nobody holds; one that
     // is never given back.
-    let fault = edit(&[("[S03-again, ", "["), ("[S03, S05, B00,", "[S03, S05, S03-again, B00,")])
+    let fault = edit(&[("[S03-again, ", "["), ("[S03, S05, X04, B00,", "[S03, S05, S03-again, X04, B00,")])
         .expect_err("two documents");
     assert!(fault.message.contains("while `permit` is still in force"), "{fault}");
     let fault = swap("[Z01, Z02,", "[Z02, Z01,").expect_err("a test document nobody holds");
@@ -104,8 +104,8 @@ fn the_order_of_safety_is_checked() {
             .expect_err("connected before the test");
     assert!(fault.message.contains("F02 connects for good before the last test"), "{fault}");
     // An existing cable touched before it is identified.
-    let fault = swap("cable: new", "cable: existing").expect_err("nobody identified it");
-    assert!(fault.message.contains("S10 comes before the cable is identified"), "{fault}");
+    let fault = swap("steps: [X02, X03]", "steps: []").expect_err("nobody identified it");
+    assert!(fault.message.contains("X05 comes before the cable is identified"), "{fault}");
     assert!(fault.line > 1, "{fault}");
     // A test step whose own line forgets its document.
     let fault = Procedures::read(files(&|name, text| {
