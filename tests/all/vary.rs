@@ -178,7 +178,6 @@ const FORMULA: usize = 7;
 const STILL: &[(&str, &str, &str)] = &[
     ("all", "cable.dia_over_core_screen", "its neighbours leave no room; tenfold tries move the layout"),
     ("all", "cable.screen.mean_diameter", "both jobs are bonded at both ends"),
-    ("all", "kit.earth_gap_least", "the site window is bound by other limits"),
     ("all", "kit.insulation_exposed.nominal", "the layout's own choice stands before it"),
     ("all", "plant.year", "old materials are asked about before 2000"),
     ("all", "site.altitude", "below 1000 m nothing follows"),
@@ -214,9 +213,7 @@ const STILL: &[(&str, &str, &str)] = &[
     ("test_nature", "tests.vlf", "r.m.s. whatever its size"),
     ("tube_band_high", "kit.sct.recovered", "the band is of the voltage; the model takes both"),
     ("tube_band_low", "kit.sct.recovered", "as above"),
-    ("tube_class", "kit.sct.recovered", "a word, between its limits"),
-    ("tube_suits", "kit.sct.recovered", "as above"),
-    ("tube_suits", "system.nominal", "as above"),
+    ("tube_suits", "system.nominal", "a word, between its limits"),
 ];
 
 /// Ten times, a tenth, nought, and below nought.
@@ -284,7 +281,8 @@ const HARMLESS: &[(&str, &str, &str)] = &[
     ),
     ("gland.armour_cut_from_plate", "/10", "some glands take the armour at the plate"),
     ("gland.clamp_rating", "/10", "above the earth fault still, and E03 judged it"),
-    ("kit.armour_left", "/10", "4 mm of armour are little, and the kit sheet governs"),
+    ("kit.armour_left", "/10 0", "in a gland the gland's own sheet says how much"),
+    ("kit.bedding_left", "/10 0", "as above"),
     (
         "kit.sct.stated_for_um",
         "/10",
