@@ -197,7 +197,8 @@ fn hostile_files_are_listed_and_harm_nothing() {
     // Metadata whose list of entries points back at itself.
     let looped =
         b"\xff\xd8\xff\xe1\0\x22Exif\0\0II*\0\x08\0\0\0\x01\0\x69\x87\x04\0\x01\0\0\0\x08\0\0\0\x08\0\0\0";
-    put(&photos, "loop.jpg", &[&looped[..], &whole[2..]].concat());
+    let other = picture(&["outer-L1"], 22, "2031:05:12 10:10:00");
+    put(&photos, "loop.jpg", &[&looped[..], &other[2..]].concat());
     #[cfg(unix)]
     {
         put(&photos, "line\nbreak\u{1b}[31m\u{202e}.txt", b"x");
