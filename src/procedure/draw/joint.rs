@@ -92,11 +92,11 @@ pub(super) fn core(sheet: &Sheet) -> Option<Drawing> {
     .into_iter()
     .enumerate()
     {
-        let (kx, ky) = (2.0 + 44.0 * (i % 4) as f64, y + 6.0 * (i / 4) as f64);
+        let (kx, ky) = (2.0 + 58.0 * (i % 3) as f64, y + 6.0 * (i / 3) as f64);
         c.rect(kx, ky, kx + 6.0, ky + 3.6, fill, 0.3);
         c.text([kx + 7.5, ky + 1.8], words, 9.0, false, "start");
     }
-    c.scale_bar(6.0, y + 15.0, k, 100.0);
+    c.scale_bar(6.0, y + 21.0, k, 100.0);
     let words = |text: &str| vec![Segment::Words(text.to_string())];
     let stations = [
         ("insulation cut", "insulation_cut_from_c0"),
@@ -110,7 +110,7 @@ pub(super) fn core(sheet: &Sheet) -> Option<Drawing> {
         title: "One core of the joint".into(),
         scale: name,
         width_mm: PAGE_WIDTH,
-        height_mm: ((y + 23.0) * 10.0).round() / 10.0,
+        height_mm: ((y + 29.0) * 10.0).round() / 10.0,
         alt: format!(
             "One core from C0 to both sides. From C0: insulation cut {}, semicon edge {}, ends of the stress control {}, metallic screen cut {}, ends of the body {}.",
             sheet.text("insulation_cut_from_c0"),
