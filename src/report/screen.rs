@@ -143,11 +143,18 @@ fn characters(text: &str, byte: usize) -> usize {
 }
 
 /// Control and bidirectional characters of an untrusted file must not reach the
-/// terminal; each is shown as a question mark.
-fn clean(line: &str) -> impl Iterator<Item = char> {
+/// terminal, and those that take no cell or two would put the marks under the
+/// wrong place; each is shown as a question mark. A finding names it.
+pub(super) fn clean(line: &str) -> impl Iterator<Item = char> {
     line.trim_end_matches('\r').chars().map(|c| match c {
         '\t' => ' ',
         '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => '?',
+        // Combining and zero width; then wide: East Asian blocks, pictures.
+        '\u{300}'..='\u{36f}' | '\u{200b}'..='\u{200d}' | '\u{2028}'..='\u{2029}' => '?',
+        '\u{2060}'..='\u{2065}' | '\u{20d0}'..='\u{20f0}' | '\u{fe00}'..='\u{fe6f}' | '\u{feff}' => '?',
+        '\u{1100}'..='\u{115f}' | '\u{2e80}'..='\u{a4cf}' | '\u{ac00}'..='\u{d7a3}' => '?',
+        '\u{f900}'..='\u{faff}' | '\u{ff00}'..='\u{ff60}' | '\u{ffe0}'..='\u{ffe6}' => '?',
+        '\u{1f000}'.. => '?',
         c if c.is_control() => '?',
         c => c,
     })

@@ -1,6 +1,6 @@
 //! Findings as people read them, within 80 columns.
 
-use super::screen::Screen;
+use super::screen::{Screen, clean};
 use super::{JobReport, Kind, span};
 use crate::finding::{Finding, Grade, NotJudged, State};
 use crate::source::Source;
@@ -104,8 +104,10 @@ fn diagnostic(report: &JobReport, f: &Finding) -> Diagnostic<usize> {
         let (first, rest) = n.split_once('\n').unwrap_or((n, ""));
         let mut note = fold("note", first);
         if !rest.is_empty() {
-            note.push('\n');
-            note.push_str(rest);
+            for line in rest.split('\n') {
+                note.push('\n');
+                note.extend(clean(line));
+            }
         }
         note
     }));
@@ -131,7 +133,7 @@ fn brief(out: &mut String, report: &JobReport, f: &Finding) {
     let head = format!("{word}[{}]: {}", f.code, f.message);
     push_wrapped(out, &head, "  ");
     if let Some(place) = place {
-        let _ = writeln!(out, "  at {place}");
+        let _ = writeln!(out, "  at {}", clean(&place).collect::<String>());
     }
     for note in f.notes.iter().filter(|_| f.state == State::Accepted) {
         push_wrapped(out, &format!("  {note}"), "  ");
@@ -230,7 +232,7 @@ fn head(message: &str, code: usize) -> String {
 }
 
 fn clip(text: &str) -> String {
-    let mut out: String = text.chars().take(48).collect();
+    let mut out: String = clean(text).take(48).collect();
     if text.chars().count() > 48 {
         out.push('…');
     }
@@ -262,7 +264,8 @@ pub fn wrap(text: &str, width: usize) -> Vec<String> {
     let mut line = lead;
     let mut fresh = true;
     for word in text.split_whitespace() {
-        let mut word: Vec<char> = word.chars().collect();
+        // Files of others are quoted: no control or direction reaches the screen.
+        let mut word: Vec<char> = clean(word).collect();
         if !fresh && line.chars().count() + 1 + word.len() > width {
             lines.push(std::mem::take(&mut line));
             fresh = true;

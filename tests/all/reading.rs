@@ -205,3 +205,14 @@ fn the_terminal_stays_in_eighty_columns() {
         assert!(wide.is_empty(), "{name}: {wide:?}");
     }
 }
+
+/// A text that would turn the line round on a terminal is shown without that.
+#[test]
+fn directions_of_a_file_do_not_reach_the_screen() {
+    for pointer in ["/acceptances/0/reason", "/circuit/name", "/acceptances/0/figures/bare_clearance"] {
+        let judged = judge_edited(crate::support::job_with("D-2201-P4", pointer, "a \u{202e}b\u{7f} c"));
+        let shown = cutback::report::text(&judged.report(), cutback::report::Look::Plain);
+        assert!(!shown.contains(['\u{202e}', '\u{7f}']), "{pointer}: {shown}");
+        assert!(judged.report().open() > 0, "{pointer}: found and told");
+    }
+}
