@@ -3,7 +3,8 @@
 use super::def::{Def, Out, Show};
 use crate::job::schema::Mark;
 
-pub(super) const FACTS: &[Def] = &[FAMILY, ARRESTERS, SINGLE_ENTRIES, ARMOUR_IN_GLAND, CONNECTION];
+pub(super) const FACTS: &[Def] =
+    &[FAMILY, KIND_CORES, TECHNIQUE_FITS, ARRESTERS, SINGLE_ENTRIES, ARMOUR_IN_GLAND, CONNECTION];
 
 const SINGLE_ENTRIES: Def = Def {
     name: "single_entries",
@@ -61,6 +62,43 @@ const ARRESTERS: Def = Def {
             return Ok(Out::YesNo(false));
         }
         x.yes("arresters.fitted").map(Out::YesNo)
+    },
+};
+
+const KIND_CORES: Def = Def {
+    name: "kind_cores",
+    title: "cores of the cable by the kind of work",
+    formula: "3 or 1 as job.work_type says; outdoors 1",
+    inputs: &["job.work_type"],
+    mark: Mark::Computed,
+    show: Show::Word,
+    meaning: "",
+    compute: |x| {
+        let kind = x.word("job.work_type")?;
+        Ok(match () {
+            () if kind.contains("-3c-") => Out::Count(3),
+            () if kind.contains("-1c-") || kind == "term-outdoor" => Out::Count(1),
+            () => Out::None("any"),
+        })
+    },
+};
+
+const TECHNIQUE_FITS: Def = Def {
+    name: "technique_fits",
+    title: "kit of the technique that the kind of work is written for",
+    formula: "kinds ending in hs: heat-shrink; in cs: cold-shrink or slip-on; others: any",
+    inputs: &["job.work_type", "kit.technique"],
+    mark: Mark::Computed,
+    show: Show::Word,
+    meaning: "The steps for one technique leave out what the other needs.",
+    compute: |x| {
+        let (kind, technique) = (x.word("job.work_type")?, x.word("kit.technique")?);
+        let shrunk_hot = technique == "heat-shrink";
+        Ok(Out::YesNo(match () {
+            () if kind.ends_with("-hs") => shrunk_hot,
+            () if kind.ends_with("-cs") => !shrunk_hot,
+            () => true,
+        }))
     },
 };
 
