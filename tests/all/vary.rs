@@ -11,7 +11,7 @@ use cutback::source::Source;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The sound jobs. A quick run takes every third figure of the first two; one
-/// with `VARY=all`, as CI makes it, takes every figure of all.
+/// with `VARY=all`, by hand, takes every figure of all.
 const JOBS: [&str; 4] = ["D-2201-P4", "K-0417-P1", "K-0417-P2", "K-0417-P3"];
 
 fn thorough() -> bool {
