@@ -38,6 +38,33 @@ pub struct StackInput {
     pub tol_box_mm: Option<f64>,
     #[serde(default)]
     pub entry_height_mm: Option<f64>,
+    /// Least of the tube's lower end over plate or entry; with it and a box
+    /// height there is a row for it.
+    #[serde(default)]
+    pub tube_to_plate_min_mm: Option<f64>,
+}
+
+/// A dimension whose tolerance a row adds up.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Part {
+    TubeLength,
+    Box,
+    TubeMark,
+    SemiconEdge,
+    InsulationCut,
+}
+
+impl Part {
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Self::TubeLength => "the tube's recovered length",
+            Self::Box => "the height of the box",
+            Self::TubeMark => "the mark for the tube's lower end",
+            Self::SemiconEdge => "the semicon edge",
+            Self::InsulationCut => "the insulation cut",
+        }
+    }
 }
 
 /// One row of the stack, mm.
@@ -56,6 +83,10 @@ pub struct StackRow {
     /// `Advise` only: the marks held this closely keep the minimum. Not
     /// rounded; printed rounded down to 0.5.
     pub mark_tol_mm: Option<f64>,
+    /// The dimension that takes the largest share of the worst case, and its
+    /// tolerance; of equals the first of the kit, the box, the marks. `None`
+    /// where no tolerance is above nought.
+    pub largest: Option<(Part, f64)>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -91,6 +122,8 @@ pub struct Stack {
     pub insulation_exposed: StackRow,
     /// Only with a box height and a minimum.
     pub edge_to_plate: Option<StackRow>,
+    /// Only with a box height and a minimum.
+    pub tube_to_plate: Option<StackRow>,
 }
 
 /// Nobody holds a mark more closely than this, mm. Common practice, no source.
@@ -119,33 +152,41 @@ pub fn tolerance_stack(i: &StackInput) -> Result<Stack, Refusal> {
         (some(i.box_gland_to_stud_mm), "gland plate to stud"),
         (box_tol, "tolerance of the box"),
         (some(i.entry_height_mm), "entry height"),
+        (some(i.tube_to_plate_min_mm), "least tube end to plate"),
     ])?;
     let (ta, tb, tl) = (i.tol_insulation_cut_mm, i.tol_semicon_edge_mm, i.tol_tube_set_mm);
     let (shorter, longer) = (i.sct_length_mm - i.sct_length_min_mm, i.sct_length_max_mm - i.sct_length_mm);
     if [ta, tb, tl, box_tol, shorter, longer].iter().any(|t| *t < 0.0) {
         return Err(Refusal::ToleranceSign);
     }
+    let (cut, edge_mark, tube_mark) =
+        ((Part::InsulationCut, ta), (Part::SemiconEdge, tb), (Part::TubeMark, tl));
     let over_insulation = i.sct_length_mm - i.sct_over_semicon_mm;
     let edge = i.lug_insulation_end_to_stud_mm + i.insulation_exposed_mm;
-    let edge_to_plate = i.box_gland_to_stud_mm.zip(i.edge_to_plate_min_mm);
+    let tube_end = edge + i.sct_over_semicon_mm;
+    let sum = |nominal: f64, kit: f64, fixed: f64, marks: &[(Part, f64)], least: Option<f64>| {
+        Sum { nominal, kit, fixed, marks }.row(least)
+    };
+    let above_plate = |least: Option<f64>, station: f64, mark: (Part, f64)| {
+        let z = i.box_gland_to_stud_mm?;
+        let nominal = z - station - some(i.entry_height_mm);
+        Some(sum(nominal, 0.0, box_tol, &[mark], Some(least?)))
+    };
+    let clear = i.insulation_exposed_mm - over_insulation;
+    let both = [tube_mark, edge_mark];
     Ok(Stack {
-        sct_over_insulation: Sum { nominal: over_insulation, kit: shorter, fixed: 0.0, marks: &[tl, tb] }
-            .row(i.sct_over_insulation_min_mm),
-        sct_over_semicon: Sum { nominal: i.sct_over_semicon_mm, kit: 0.0, fixed: 0.0, marks: &[tl, tb] }
-            .row(i.sct_over_semicon_min_mm),
-        clear_surface: Sum {
-            nominal: i.insulation_exposed_mm - over_insulation,
-            kit: longer,
-            fixed: 0.0,
-            marks: &[tl, ta],
-        }
-        .row(i.clear_surface_min_mm),
-        insulation_exposed: Sum { nominal: i.insulation_exposed_mm, kit: 0.0, fixed: 0.0, marks: &[ta, tb] }
-            .row(i.insulation_exposed_min_mm),
-        edge_to_plate: edge_to_plate.map(|(z, least)| {
-            Sum { nominal: z - edge - some(i.entry_height_mm), kit: 0.0, fixed: box_tol, marks: &[tb] }
-                .row(Some(least))
-        }),
+        sct_over_insulation: sum(over_insulation, shorter, 0.0, &both, i.sct_over_insulation_min_mm),
+        sct_over_semicon: sum(i.sct_over_semicon_mm, 0.0, 0.0, &both, i.sct_over_semicon_min_mm),
+        clear_surface: sum(clear, longer, 0.0, &[tube_mark, cut], i.clear_surface_min_mm),
+        insulation_exposed: sum(
+            i.insulation_exposed_mm,
+            0.0,
+            0.0,
+            &[cut, edge_mark],
+            i.insulation_exposed_min_mm,
+        ),
+        edge_to_plate: above_plate(i.edge_to_plate_min_mm, edge, edge_mark),
+        tube_to_plate: above_plate(i.tube_to_plate_min_mm, tube_end, tube_mark),
     })
 }
 
@@ -155,14 +196,20 @@ struct Sum<'a> {
     kit: f64,
     /// What the site may lack and no mark mends.
     fixed: f64,
-    marks: &'a [f64],
+    marks: &'a [(Part, f64)],
 }
 
 impl Sum<'_> {
     fn row(&self, limit: Option<f64>) -> StackRow {
         let worst_kit = self.nominal - self.kit;
-        let worst = worst_kit - self.fixed - self.marks.iter().sum::<f64>();
-        let squares = self.marks.iter().chain([&self.kit, &self.fixed]).map(|t| t * t).sum::<f64>();
+        let worst = worst_kit - self.fixed - self.marks.iter().map(|m| m.1).sum::<f64>();
+        let parts = [(Part::TubeLength, self.kit), (Part::Box, self.fixed)];
+        let parts = parts.iter().chain(self.marks);
+        let squares = parts.clone().map(|(_, t)| t * t).sum::<f64>();
+        let largest = parts.fold(None, |most: Option<(Part, f64)>, part| match most {
+            Some(most) if most.1 >= part.1 => Some(most),
+            _ => (part.1 > 0.0).then_some(*part),
+        });
         let graded = limit.map(|l| self.grade(l, worst_kit, worst));
         StackRow {
             nominal_mm: self.nominal,
@@ -172,6 +219,7 @@ impl Sum<'_> {
             limit_mm: limit,
             grade: graded.map(|g| g.0),
             mark_tol_mm: graded.and_then(|g| g.1),
+            largest,
         }
     }
 

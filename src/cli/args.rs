@@ -191,11 +191,19 @@ Examples:
   cutback explain B02
   cutback explain tube-short-for-voltage
   cutback explain kit.sct.recovered
+  cutback explain phase_gap jobs/demo/D-2201-P4.yaml
   cutback explain all")]
 pub struct Explain {
     /// A rule's code or name, a fact's name, or `all` for the list
     #[arg(value_name = "CODE")]
     pub what: String,
+    /// A job file: the fact is then shown with its figures in this job
+    #[arg(value_name = "JOB")]
+    pub job: Option<PathBuf>,
+    /// Library of cables, kits, lugs and boots
+    /// [default: nearest folder `library` beside or above the job]
+    #[arg(long, value_name = "DIR", requires = "job")]
+    pub library: Option<PathBuf>,
 }
 
 #[derive(Debug, ClapArgs)]

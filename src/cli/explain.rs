@@ -2,12 +2,15 @@
 //! judging.
 
 use super::args::Explain;
-use super::{Outcome, check, complain, say};
-use crate::facts::{self, Declared};
+use super::{Outcome, check, complain, paths, say};
+use crate::facts::{self, Declared, Gap, Sheet};
 use crate::finding::{Grade, READING_CODES};
+use crate::job::{self, Loaded};
+use crate::report::{self, JobReport};
 use crate::rules::{Entry, RuleBook};
 use std::collections::BTreeMap;
 use std::fmt::Write;
+use std::path::Path;
 
 pub fn run(args: &Explain) -> Outcome {
     let book = match check::rule_book() {
@@ -24,8 +27,12 @@ pub fn run(args: &Explain) -> Outcome {
         say(&rule(entry));
         return Outcome::Good;
     }
-    if let Some(fact_text) = declared.get(what).map(|d| fact(what, d, &declared, &book)) {
-        say(&fact_text);
+    if let Some(one) = declared.get(what) {
+        let sheet = match args.job.as_ref().map(|path| sheet_of(path, args)).transpose() {
+            Ok(sheet) => sheet,
+            Err(outcome) => return outcome,
+        };
+        say(&fact(what, one, &declared, &book, sheet.as_ref()));
         return Outcome::Good;
     }
     if let Some(coming) = book.coming.iter().find(|c| c.code.eq_ignore_ascii_case(what) || c.name == what) {
@@ -116,22 +123,73 @@ fn rule(entry: &Entry) -> String {
     out
 }
 
-fn fact(name: &str, d: &Declared, all: &BTreeMap<String, Declared>, book: &RuleBook) -> String {
+/// The facts of the job named, or its reading trouble said.
+fn sheet_of(path: &Path, args: &Explain) -> Result<Sheet, Outcome> {
+    let text = paths::read(path).map_err(|error| check::unreadable(&error))?;
+    let library = check::library_for(path, args.library.as_ref());
+    let name = path.display().to_string();
+    let Loaded { sources, job, findings } = job::load(&name, text, &library);
+    match job.filter(|_| findings.is_empty()) {
+        Some(job) => Ok(facts::sheet(&job)),
+        None => {
+            let report = JobReport { file: &name, sources: &sources, reading: &findings, judgement: None };
+            say(&report::text(&report, check::look()));
+            Err(Outcome::Findings)
+        }
+    }
+}
+
+const WIDTH: usize = 78;
+
+/// A line with its label; what does not fit goes on under its own first word.
+fn labelled(out: &mut String, label: &str, text: &str) {
+    let indent = label.chars().count() + 3;
+    for (i, line) in report::wrap(text, WIDTH.saturating_sub(indent)).into_iter().enumerate() {
+        let head = if i == 0 { format!("  {label} ") } else { " ".repeat(indent) };
+        let _ = writeln!(out, "{head}{line}");
+    }
+}
+
+/// Figure of a fact in a job, or why there is none.
+fn figure(sheet: &Sheet, name: &str) -> String {
+    match sheet.get(name).map(|f| &f.value) {
+        Some(Err(Gap::Missing(names))) if names.iter().any(|n| n != name) => {
+            format!("none: not answered: {}", names.join(", "))
+        }
+        Some(Err(Gap::Refused { why, .. })) => format!("none: {why}"),
+        _ => sheet.text(name).to_string(),
+    }
+}
+
+fn fact(
+    name: &str,
+    d: &Declared,
+    all: &BTreeMap<String, Declared>,
+    book: &RuleBook,
+    sheet: Option<&Sheet>,
+) -> String {
     let mut out = format!("{name}: {}\n", d.title);
+    if let Some(sheet) = sheet {
+        labelled(&mut out, "in this job:", &figure(sheet, name));
+    }
     match d.formula {
         Some(formula) => {
-            let _ = writeln!(out, "  formula: {formula}");
+            labelled(&mut out, "formula:", formula);
             out.push_str("  inputs:\n");
             for input in d.inputs {
                 let title = all.get(*input).map_or("", |i| i.title.as_str());
-                let _ = writeln!(out, "    {input:32} {title}");
+                let text = match sheet {
+                    Some(sheet) => format!("{}: {}", title, figure(sheet, input)),
+                    None => title.to_string(),
+                };
+                labelled(&mut out, &format!("  {input:32}"), &text);
             }
         }
         None => out.push_str("  given in the job file or a library item\n"),
     }
-    let _ = writeln!(out, "  mark: {}", d.mark.words());
+    labelled(&mut out, "source:", d.mark.words());
     if !d.meaning.is_empty() {
-        let _ = writeln!(out, "  {}", d.meaning);
+        labelled(&mut out, "note:", d.meaning);
     }
     let used: Vec<&str> = book
         .entries
@@ -140,7 +198,7 @@ fn fact(name: &str, d: &Declared, all: &BTreeMap<String, Declared>, book: &RuleB
         .map(|e| e.code.as_str())
         .collect();
     if !used.is_empty() {
-        let _ = writeln!(out, "  printed by: {}", used.join(", "));
+        labelled(&mut out, "printed by:", &used.join(", "));
     }
     out
 }

@@ -114,7 +114,7 @@ pub(super) const FACTS: &[Def] = &[
         inputs: &["site.altitude"],
         mark: Mark::Standard(ALTITUDE_SOURCE),
         show: Show::Factor,
-        meaning: "A rated level serves up to 1000 m; above, external insulation needs more.",
+        meaning: "A rated level serves up to 1000 m; above, external insulation needs more. This is the convention of IEC 62271-1, which counts from 1000 m. IEC 60071-2 counts from sea level; on a rated level that would count the first kilometre twice.",
         compute: |x| {
             let metres = x.number("site.altitude")? / 1000.0;
             altitude_factor(FORM_IEC62271_1, metres, 1.0).map(Out::Number).map_err(|r| refused(r.code(), r))
@@ -243,13 +243,13 @@ pub(super) const FACTS: &[Def] = &[
     Def {
         name: "test_clearance",
         title: "air between palms during the test",
-        formula: "4 mm x peak of tests.vlf in kV",
+        formula: "4 mm x peak of tests.vlf in kV (sqrt 2 x an r.m.s. value)",
         inputs: &["tests.vlf", "enclosure.stud_pitch", "lug.palm_width"],
         mark: Mark::CommonPractice,
         show: Show::MmUp,
         meaning: "Between a palm under test and its earthed neighbours; the maker's figure first.",
         compute: |x| {
-            let test_kv_rms = x.number("tests.vlf")?;
+            let test_kv_rms = super::testing::test_rms(x)?;
             // The clearance rests on the voltage alone; a joint has no palms.
             let stud_pitch_mm = x.maybe("enclosure.stud_pitch").unwrap_or(0.0);
             let palm_width_mm = x.maybe("lug.palm_width").unwrap_or(0.0);

@@ -163,8 +163,14 @@ impl Inputs<'_> {
                 "kit.sct.over_semicon",
                 "insulation_exposed",
             ])?;
-            let [cut, edge, mark, cover] =
-                self.numbers(["tol_insulation_cut", "tol_semicon_edge", "tol_tube_mark", "cover_limit"])?;
+            let [cut, edge, mark] =
+                self.numbers(["tol_insulation_cut", "tol_semicon_edge", "tol_tube_mark"])?;
+            // Without a layout there is no floor to measure from, and no row.
+            let floor = match self.aside_word("layout.crutch").as_deref() {
+                Some("inside") => Some(0.0),
+                Some("outside" | "none") => self.aside("layout.entry_height"),
+                _ => None,
+            };
             calc::tolerance_stack(&StackInput {
                 sct_length_mm: tube,
                 sct_length_min_mm: least,
@@ -175,14 +181,16 @@ impl Inputs<'_> {
                 tol_insulation_cut_mm: cut,
                 tol_semicon_edge_mm: edge,
                 tol_tube_set_mm: mark,
-                sct_over_insulation_min_mm: Some(cover),
-                sct_over_semicon_min_mm: None,
-                clear_surface_min_mm: self.maybe("kit.clear_surface_least"),
+                sct_over_insulation_min_mm: self.aside("cover_limit"),
+                sct_over_semicon_min_mm: self.aside("kit.sct.over_semicon_least"),
+                clear_surface_min_mm: self.aside("kit.clear_surface_least"),
+                // Printed, not judged: the kit's least is held against the nominal.
                 insulation_exposed_min_mm: None,
-                edge_to_plate_min_mm: None,
-                box_gland_to_stud_mm: None,
-                tol_box_mm: None,
-                entry_height_mm: None,
+                edge_to_plate_min_mm: self.aside("kit.edge_to_plate_least"),
+                box_gland_to_stud_mm: floor.and(self.aside("enclosure.gland_to_stud")),
+                tol_box_mm: self.aside("tol_box"),
+                entry_height_mm: floor,
+                tube_to_plate_min_mm: self.aside("kit.earth_gap_least"),
             })
             .map_err(gap)
         });
@@ -234,7 +242,10 @@ impl Inputs<'_> {
         let mut start = Start {
             kind: if inside { StartKind::Crutch } else { StartKind::Entries },
             arrangement: Some(arrangement),
-            rotation_deg: self.maybe("layout.trefoil_turn"),
+            // The model's y points to the cover and its x along the studs from
+            // the left as seen from there, so that seen from above its angles
+            // run clockwise; the job counts anticlockwise.
+            rotation_deg: self.maybe("layout.trefoil_turn").map(|turn| -turn),
             core_dia_mm: core,
             crutch_height_mm: None,
             entry_pitch_mm: None,

@@ -49,8 +49,10 @@ pub enum Show {
     /// Volts, one decimal; the number itself stays in kV.
     Volts,
     Minutes,
-    /// Two significant digits.
-    Joules,
+    /// A figure of a model that is good for two digits: `about 420 J`.
+    About(&'static str),
+    /// A figure with this many decimals, this unit and this rounding.
+    Figure(usize, &'static str, Rounding),
     /// A word or a yes and no: as it is.
     Word,
 }
@@ -245,17 +247,40 @@ impl Def {
                 let text = format!("{} min", fixed(n / 60.0, 0, Rounding::Nearest));
                 (Value::Quantity(Quantity::of(crate::units::Dimension::Time, n, 0)), text)
             }
-            Show::Joules => {
-                let decimals = if n.abs() < 10.0 { 1 } else { 0 };
-                let scale = if n.abs() >= 100.0 { 10.0 } else { 1.0 };
-                let text =
-                    format!("about {} J", fixed((n / scale).round() * scale, decimals, Rounding::Nearest));
-                (Value::Number(n), text)
+            Show::About(unit) => {
+                let (rounded, decimals) = two_digits(n);
+                (Value::Number(n), format!("about {} {unit}", fixed(rounded, decimals, Rounding::Nearest)))
+            }
+            Show::Figure(decimals, unit, rounding) => {
+                (Value::Number(n), format!("{} {unit}", fixed(n, decimals, rounding)))
             }
             Show::Factor | Show::Word => {
                 let text = fixed(n, 3, Rounding::Nearest);
                 (Value::Number(n), text)
             }
+        }
+    }
+}
+
+/// A figure to two significant digits, and the decimals that show them.
+fn two_digits(n: f64) -> (f64, usize) {
+    if n == 0.0 || !n.is_finite() {
+        return (n, 0);
+    }
+    let tens = n.abs().log10().floor() as i32 - 1;
+    let step = 10f64.powi(tens);
+    ((n / step).round() * step, usize::try_from(-tens).unwrap_or(0))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::two_digits;
+
+    #[test]
+    fn a_model_prints_two_digits() {
+        for (n, text) in [(419.9, "420"), (11.62, "12"), (8.06, "8.1"), (0.2712, "0.27"), (0.0344, "0.034")] {
+            let (rounded, decimals) = two_digits(n);
+            assert_eq!(format!("{rounded:.decimals$}"), text);
         }
     }
 }

@@ -7,7 +7,7 @@ use crate::job::schema::Mark;
 
 const SHAPE: &[&str] = shaped_by!();
 
-const fn def(
+pub(super) const fn def(
     name: &'static str,
     title: &'static str,
     formula: &'static str,
@@ -18,7 +18,7 @@ const fn def(
 }
 
 /// A fact of the layout that rests on limits too.
-const fn held(
+pub(super) const fn held(
     name: &'static str,
     title: &'static str,
     formula: &'static str,
@@ -35,9 +35,9 @@ const GAP: &[&str] = shaped_by!("kit.phase_gap_least", "cable.min_bend_core", "c
 const BEND: &[&str] = shaped_by!("cable.min_bend_core", "cable.min_bend_core_to");
 const LEVEL: &[&str] = shaped_by!("kit.phase_gap_least");
 const SCREENED: &[&str] = shaped_by!("layout.sheath_cut_above_plate", "layout.screen_left", "family");
-const WALL: &[&str] = shaped_by!("enclosure.stud_to_wall");
-const COVER: &[&str] = shaped_by!("enclosure.stud_to_cover");
-const BACK: &[&str] = shaped_by!("enclosure.stud_to_back");
+pub(super) const WALL: &[&str] = shaped_by!("enclosure.stud_to_wall");
+pub(super) const COVER: &[&str] = shaped_by!("enclosure.stud_to_cover");
+pub(super) const BACK: &[&str] = shaped_by!("enclosure.stud_to_back");
 
 const PLANNING: &str = "A planning figure on cores that lie in smooth curves from crutch or entry to stud; the hold point measures.";
 

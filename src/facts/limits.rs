@@ -1,97 +1,47 @@
-//! Tolerances, what they leave of the kit's limits, and the limits printed at
-//! the hold points.
+//! The limits printed at the hold points: the stations from ring R with the
+//! tolerances that keep the kit's limits.
 
 use super::context::{CHAIN, Station};
-use super::def::{Def, Gap, Inputs, Out, Show, refused};
+use super::def::{Def, Gap, Inputs, Out, Show};
+use super::stack::{half_down, stack_by};
 use crate::calc::StackRow;
 use crate::job::schema::Mark;
-use crate::tables;
 use crate::units::{Rounding, fixed};
 
-const STACK: &[&str] = &[
-    "lug.barrel_depth",
-    "lug.growth",
-    "lug.mouth_to_hole",
-    "insulation_exposed",
-    "kit.semicon_left",
-    "kit.sct.recovered",
-    "kit.sct.over_semicon",
-    "ring_below_screen_cut",
-    "kit.sct.recovered_least",
-    "kit.sct.recovered_most",
-    "tol_insulation_cut",
-    "tol_semicon_edge",
-    "tol_tube_mark",
+/// A mark rests on every row it stands in.
+const MARKS: &[&str] = stack_by!(
     "cover_limit",
     "kit.clear_surface_least",
-];
-
-/// Marks closer than half a millimetre are not printed.
-fn half_down(mm: f64) -> f64 {
-    (mm * 2.0 + 1e-9).floor() / 2.0
-}
-
-const fn tolerance(
-    name: &'static str,
-    title: &'static str,
-    formula: &'static str,
-    inputs: &'static [&'static str],
-    compute: fn(&Inputs) -> Result<Out, Gap>,
-) -> Def {
-    Def { name, title, formula, inputs, mark: Mark::CommonPractice, show: Show::Chosen, meaning: "", compute }
-}
-
-const fn row(
-    name: &'static str,
-    title: &'static str,
-    formula: &'static str,
-    compute: fn(&Inputs) -> Result<Out, Gap>,
-) -> Def {
-    Def {
-        name,
-        title,
-        formula,
-        inputs: STACK,
-        mark: Mark::Computed,
-        show: Show::Mm(1),
-        meaning: "Worst by the kit: nominal less the kit's own tolerance of the recovered length. Worst: that less the tolerances of the work. Likely worst: nominal less the root of the sum of squares; it decides nothing.",
-        compute,
-    }
-}
-
-fn cover<'a>(x: &'a Inputs) -> Result<&'a StackRow, Gap> {
-    Ok(&x.stack()?.sct_over_insulation)
-}
-
-fn clear<'a>(x: &'a Inputs) -> Result<&'a StackRow, Gap> {
-    // Without the kit's least there is no grade; name what is missing.
-    x.number("kit.clear_surface_least")?;
-    Ok(&x.stack()?.clear_surface)
-}
-
-fn grade(row: &StackRow) -> Result<Out, Gap> {
-    row.grade
-        .map(|g| Out::Word(g.as_str().into()))
-        .ok_or_else(|| refused("no-limit", "there is no limit to grade the figure by"))
-}
-
-fn mark_tolerance(row: &StackRow) -> Result<Out, Gap> {
-    Ok(row.mark_tol_mm.map_or(Out::None("as planned"), |t| Out::Number(half_down(t))))
-}
+    "kit.sct.over_semicon_least",
+    "kit.edge_to_plate_least",
+    "kit.earth_gap_least",
+    "enclosure.gland_to_stud",
+    "tol_box",
+    "layout.crutch",
+    "layout.entry_height"
+);
 
 /// Tolerance of a mark, tightened where the stack asks for it.
-fn tightened(x: &Inputs, planned: &'static str, rows: &[&StackRow]) -> Result<f64, Gap> {
+fn tightened<'a>(
+    x: &Inputs,
+    planned: &'static str,
+    rows: impl IntoIterator<Item = &'a StackRow>,
+) -> Result<f64, Gap> {
     let planned = x.number(planned)?;
-    Ok(rows.iter().filter_map(|r| r.mark_tol_mm).map(half_down).fold(planned, f64::min))
+    Ok(rows.into_iter().filter_map(|r| r.mark_tol_mm).map(half_down).fold(planned, f64::min))
 }
 
 fn edge_tolerance(x: &Inputs) -> Result<f64, Gap> {
-    tightened(x, "tol_semicon_edge", &[&x.stack()?.sct_over_insulation])
+    let stack = x.stack()?;
+    let rows =
+        [Some(&stack.sct_over_insulation), Some(&stack.sct_over_semicon), stack.edge_to_plate.as_ref()];
+    tightened(x, "tol_semicon_edge", rows.into_iter().flatten())
 }
 
 fn tube_tolerance(x: &Inputs) -> Result<f64, Gap> {
     let stack = x.stack()?;
-    tightened(x, "tol_tube_mark", &[&stack.sct_over_insulation, &stack.clear_surface])
+    let rows = [&stack.sct_over_insulation, &stack.sct_over_semicon, &stack.clear_surface];
+    tightened(x, "tol_tube_mark", rows.into_iter().chain(&stack.tube_to_plate))
 }
 
 /// A limit in mm: whole where it is whole, else one decimal.
@@ -119,7 +69,7 @@ const fn at_mark(
         name,
         title,
         formula,
-        inputs: STACK,
+        inputs: MARKS,
         mark: Mark::Computed,
         show: Show::Word,
         meaning: "Printed at the hold point.",
@@ -213,117 +163,6 @@ fn filler_high(x: &Inputs) -> Result<f64, Gap> {
 }
 
 pub(super) const FACTS: &[Def] = &[
-    tolerance(
-        "tol_insulation_cut",
-        "tolerance of the insulation cut",
-        "planner's figure, else 2 mm",
-        &["tolerances.insulation_cut"],
-        |x| Ok(Out::Number(x.maybe("tolerances.insulation_cut").unwrap_or(2.0))),
-    ),
-    tolerance(
-        "tol_semicon_edge",
-        "tolerance of the semicon edge",
-        "planner's figure, else 2 mm",
-        &["tolerances.semicon_edge"],
-        |x| Ok(Out::Number(x.maybe("tolerances.semicon_edge").unwrap_or(2.0))),
-    ),
-    tolerance(
-        "tol_tube_mark",
-        "tolerance of the tube's lower mark",
-        "planner's figure, else 3 mm",
-        &["tolerances.tube_lower_mark"],
-        |x| Ok(Out::Number(x.maybe("tolerances.tube_lower_mark").unwrap_or(3.0))),
-    ),
-    Def {
-        name: "cover_stated",
-        title: "kit states the least cover on the insulation",
-        formula: "kit.sct.over_insulation_least is given",
-        inputs: &["kit.sct.over_insulation_least"],
-        mark: Mark::Kit,
-        show: Show::Word,
-        meaning: "",
-        compute: |x| Ok(Out::YesNo(x.answered("kit.sct.over_insulation_least"))),
-    },
-    Def {
-        name: "cover_screening",
-        title: "planner's screening figure for the cover",
-        formula: "least cover of the table for Um",
-        inputs: &["system.highest"],
-        mark: Mark::CommonPractice,
-        show: Show::Mm(0),
-        meaning: "Keeps the mean surface stress under the dry alternating type test below about 0.45 kV/mm. It never overrides the kit.",
-        compute: |x| {
-            let um = x.number("system.highest")?;
-            tables::screening_cover_mm(um)
-                .map(Out::Number)
-                .ok_or_else(|| refused("um-not-in-table", format!("no screening figure for Um {um} kV")))
-        },
-    },
-    Def {
-        name: "cover_limit",
-        title: "least cover on the insulation",
-        formula: "kit.sct.over_insulation_least, else cover_screening",
-        inputs: &["kit.sct.over_insulation_least", "cover_screening"],
-        mark: Mark::Kit,
-        show: Show::Mm(0),
-        meaning: "",
-        compute: |x| {
-            x.number("kit.sct.over_insulation_least")
-                .or_else(|_| x.number("cover_screening"))
-                .map(Out::Number)
-        },
-    },
-    row(
-        "cover_worst_kit",
-        "cover, worst by the kit",
-        "sct_over_insulation - (recovered - recovered_least)",
-        |x| Ok(Out::Number(cover(x)?.worst_kit_mm)),
-    ),
-    row("cover_worst", "cover, worst", "cover_worst_kit - tolerances of edge and tube mark", |x| {
-        Ok(Out::Number(cover(x)?.worst_mm))
-    }),
-    row("cover_likely_worst", "cover, likely worst", "nominal - root of the sum of squares", |x| {
-        Ok(Out::Number(cover(x)?.rss_mm))
-    }),
-    row(
-        "cover_grade",
-        "grade of the cover",
-        "nominal, worst by the kit and worst against cover_limit",
-        |x| grade(cover(x)?),
-    ),
-    row(
-        "cover_mark_tolerance",
-        "tolerance of the marks that keeps the cover",
-        "(cover_worst_kit - cover_limit) / 2",
-        |x| mark_tolerance(cover(x)?),
-    ),
-    row(
-        "clear_worst_kit",
-        "clear surface, worst by the kit",
-        "clear_surface - (recovered_most - recovered)",
-        |x| Ok(Out::Number(clear(x)?.worst_kit_mm)),
-    ),
-    row(
-        "clear_worst",
-        "clear surface, worst",
-        "clear_worst_kit - tolerances of tube mark and insulation cut",
-        |x| Ok(Out::Number(clear(x)?.worst_mm)),
-    ),
-    row("clear_likely_worst", "clear surface, likely worst", "nominal - root of the sum of squares", |x| {
-        Ok(Out::Number(clear(x)?.rss_mm))
-    }),
-    row(
-        "clear_grade",
-        "grade of the clear surface",
-        "nominal, worst by the kit and worst against kit.clear_surface_least",
-        |x| grade(clear(x)?),
-    ),
-    row(
-        "clear_mark_tolerance",
-        "tolerance of the marks that keeps the clear surface",
-        "(clear_worst_kit - kit.clear_surface_least) / 2",
-        |x| mark_tolerance(clear(x)?),
-    ),
     at_mark(
         "edge_above_ring_low",
         "semicon edge above ring R, least",

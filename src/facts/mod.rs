@@ -8,8 +8,11 @@
 mod chain;
 mod clearance;
 mod context;
+mod core;
+mod cutting;
 mod def;
 mod earthing;
+mod ends;
 mod geometry;
 mod joint;
 mod kind;
@@ -18,7 +21,9 @@ mod papers;
 mod parts;
 mod passes;
 mod picture;
+mod places;
 mod sheet;
+mod stack;
 mod stress;
 mod system;
 mod testing;
@@ -26,7 +31,7 @@ mod window;
 mod wording;
 
 pub use def::{Def, Gap};
-pub use picture::{Picture, PicturePhase, Zone, picture};
+pub use picture::{Across, GapTo, Picture, PictureGap, PicturePhase, Zone, picture};
 pub use sheet::{Fact, Sheet};
 
 use crate::job::Job;
@@ -41,17 +46,22 @@ pub fn computed() -> impl Iterator<Item = &'static Def> {
     [
         kind::FACTS,
         system::FACTS,
+        core::FACTS,
         stress::FACTS,
         chain::FACTS,
+        stack::FACTS,
         limits::FACTS,
         joint::FACTS,
         geometry::FACTS,
         passes::FACTS,
+        places::FACTS,
+        cutting::FACTS,
         clearance::FACTS,
         parts::FACTS,
         papers::FACTS,
         earthing::FACTS,
         testing::FACTS,
+        ends::FACTS,
         wording::FACTS,
         window::FACTS,
     ]

@@ -63,15 +63,15 @@ pub(super) const FACTS: &[Def] = &[
     def(
         "dia_by_build",
         "diameter over insulation by its build",
-        "conductor diameter + 2 x 0.7 + 2 x nominal insulation of the class",
+        "dia_over_conductor_screen + 2 x nominal insulation of the class",
         Show::Mm(1),
-        &["cable.conductor.diameter", "cable.u0"],
+        &["dia_over_conductor_screen", "cable.u0"],
         |x| {
-            let [conductor, u0] = x.numbers(["cable.conductor.diameter", "cable.u0"])?;
+            let [inner, u0] = x.numbers(["dia_over_conductor_screen", "cable.u0"])?;
             let insulation = insulation_mm(u0).ok_or_else(|| {
                 refused("no-thickness", format!("no thickness is tabulated for U0 {u0} kV"))
             })?;
-            Ok(Out::Number(conductor + 1.4 + 2.0 * insulation))
+            Ok(Out::Number(inner + 2.0 * insulation))
         },
     ),
     def(

@@ -4,7 +4,7 @@ use super::method::{Built, point_name};
 use super::pack::{BasisRow, Segment};
 use super::sequence::Procedures;
 use super::words;
-use crate::facts::{Fact, Sheet};
+use crate::facts::{Fact, Gap, Sheet};
 use crate::job::Value;
 use crate::job::schema::Mark;
 use std::collections::{BTreeMap, BTreeSet};
@@ -24,7 +24,8 @@ pub(super) fn basis(
     }
     let shown = |fact: &&Fact| match fact.def {
         // Verdict words steer rules and print nowhere.
-        Some(_) => fact.value.is_ok(),
+        // A model that refuses says why; what is not answered has no row.
+        Some(_) => !matches!(fact.value, Err(Gap::Missing(_))),
         None => read.contains(fact.name.as_str()) && fact.value.is_ok(),
     };
     sheet
@@ -33,7 +34,7 @@ pub(super) fn basis(
         .map(|fact| BasisRow {
             name: fact.name.clone(),
             title: fact.title.clone(),
-            value: fact.text.clone(),
+            value: value(fact),
             formula: fact.def.map_or(String::new(), |d| d.formula.to_string()),
             inputs: inputs(fact, sheet),
             mark: mark(fact, sheet).into(),
@@ -44,6 +45,14 @@ pub(super) fn basis(
         .collect()
 }
 
+/// The figure; where the model gives none, why.
+fn value(fact: &Fact) -> String {
+    match &fact.value {
+        Err(Gap::Refused { why, .. }) => format!("no figure: {why}"),
+        _ => fact.text.clone(),
+    }
+}
+
 /// The planner's own figure is the planner's, the fallback is common practice.
 fn mark(fact: &Fact, sheet: &Sheet) -> &'static str {
     match fact.name.as_str() {
@@ -51,6 +60,9 @@ fn mark(fact: &Fact, sheet: &Sheet) -> &'static str {
             Mark::Planner.words()
         }
         "insulation_exposed" if sheet.number("layout.insulation_exposed").is_some() => Mark::Planner.words(),
+        "conductor_screen" if sheet.number("cable.conductor.screen").is_some() => Mark::Cable.words(),
+        "cable_bend_inside" if sheet.number("cable.min_bend_cable").is_some() => Mark::Cable.words(),
+        "capacitance" if sheet.number("cable.capacitance").is_none() => Mark::Computed.words(),
         "cover_limit" if !sheet.is_yes("cover_stated") => Mark::CommonPractice.words(),
         _ => fact.mark.words(),
     }
@@ -92,6 +104,10 @@ fn uses(
         if let Some(banner) = &step.control
             && let Some(control) = all.control(&banner.id)
         {
+            let reasons = control.reasons.iter().filter(|_| !banner.reason.is_empty());
+            for name in reasons.flat_map(|r| words::names(&r.text, false).unwrap_or_default()) {
+                note(name, &point_name(banner));
+            }
             for measure in &control.measures {
                 for name in words::names(&measure.limits, false).unwrap_or_default() {
                     note(name, &point_name(banner));

@@ -4,7 +4,7 @@
 use super::fault::ProcedureFault;
 use super::form::{self, Printed};
 use super::marks;
-use super::pack::{Banner, Frame, Measure, Method, Run, Step, StopBanner, StopPoint};
+use super::pack::{Banner, Frame, Measure, Method, Run, Segment, Step, StopBanner, StopPoint};
 use super::sequence::{Control, Procedures, Sequence, StopText, StopWords};
 use super::words::Words;
 
@@ -212,6 +212,7 @@ fn banner(all: &Procedures, control: &Control, words: &Words) -> Result<Option<B
         letter_text: letter_words(letter).into(),
         title: control.title.clone(),
         prevents: control.prevents.trim().to_string(),
+        reason: reason(control, words).map_err(fault)?,
         releases: control.released_by.clone(),
         by: control.by.clone(),
         not_met: control.not_met.clone(),
@@ -224,6 +225,17 @@ fn banner(all: &Procedures, control: &Control, words: &Words) -> Result<Option<B
         hidden: control.hidden,
         readings,
     }))
+}
+
+/// The first reason whose condition holds; none where a figure of it is missing.
+fn reason(control: &Control, words: &Words) -> Result<String, String> {
+    for reason in &control.reasons {
+        if words.applies(reason.when.as_deref())? {
+            let blank = words.rich(&reason.text)?.iter().any(|s| matches!(s, Segment::Blank(_)));
+            return if blank { Ok(String::new()) } else { words.plain(&reason.text) };
+        }
+    }
+    Ok(String::new())
 }
 
 fn letter_words(letter: &str) -> &'static str {

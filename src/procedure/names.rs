@@ -48,12 +48,16 @@ pub(super) fn check(all: &Procedures) -> Result<(), ProcedureFault> {
         }
         let conditions = control.when.iter().chain(&control.letter_when);
         let conditions = conditions.chain(control.measures.iter().filter_map(|m| m.when.as_ref()));
+        let conditions = conditions.chain(control.reasons.iter().filter_map(|r| r.when.as_ref()));
         conditions.into_iter().try_for_each(|w| names(w, true)).map_err(fault)?;
         for measure in &control.measures {
             for text in [&measure.limits, &measure.name, &measure.basis] {
                 names(text, false).map_err(fault)?;
             }
             measure.record.plan.iter().try_for_each(|p| names(p, false)).map_err(fault)?;
+        }
+        for reason in &control.reasons {
+            names(&reason.text, false).map_err(fault)?;
         }
         for frame in &control.frames {
             frame.when.iter().try_for_each(|w| names(w, true)).map_err(fault)?;

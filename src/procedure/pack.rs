@@ -286,6 +286,10 @@ pub struct Banner {
     pub letter_text: String,
     pub title: String,
     pub prevents: String,
+    /// Why it matters here, with this job's figures; empty where no figure may
+    /// be printed.
+    #[serde(default)]
+    pub reason: String,
     pub releases: String,
     /// Who releases it, in two or three words.
     pub by: String,

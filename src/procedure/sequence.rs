@@ -134,6 +134,10 @@ pub struct Control {
     pub hidden: bool,
     pub title: String,
     pub prevents: String,
+    /// The computed reason, with this job's figures: the first whose condition
+    /// holds prints, at most two sentences; where none holds, nothing.
+    #[serde(default)]
+    pub reasons: Vec<Reason>,
     pub measures: Vec<ControlMeasure>,
     #[serde(default)]
     pub frames: Vec<ControlFrame>,
@@ -148,6 +152,14 @@ impl Control {
     pub fn may_hold(&self) -> bool {
         self.letter == "H" || self.becomes.as_deref() == Some("H")
     }
+}
+
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Reason {
+    #[serde(default)]
+    pub when: Option<String>,
+    pub text: String,
 }
 
 #[derive(Clone, Debug, Deserialize)]

@@ -37,6 +37,54 @@ pub const CREEPAGE: &[(&str, f64)] = &[("a", 22.0), ("b", 27.8), ("c", 34.7), ("
 pub const IMPULSE_LEVELS_KV: &[f64] =
     &[20.0, 40.0, 60.0, 75.0, 95.0, 125.0, 145.0, 170.0, 200.0, 250.0, 325.0];
 
+/// Source of the level of the withstand at very low frequency.
+pub const VLF_SOURCE: &str = "3 U0 at 0.1 Hz: HD 620 S3 family (public guide); table: IEEE 400.2-2013 table 3, sinusoidal (public reproduction, 20 to 30 kV partly inferred; the 2024 edition was not seen)";
+
+/// Withstand by cable class, kV phase to phase: r.m.s. and peak for installation,
+/// acceptance and maintenance, peaks as tabulated. [`VLF_SOURCE`].
+pub static VLF_TABLE: LazyLock<Vec<[f64; 7]>> = LazyLock::new(|| {
+    rows(include_str!("vlf_ieee400_2.csv"), 7)
+        .into_iter()
+        .filter_map(|r| r.get(..7).and_then(|r| r.try_into().ok()))
+        .collect()
+});
+
+/// Source of the resistance of conductors.
+pub const CONDUCTOR_SOURCE: &str =
+    "IEC 60228:2004 class 2, greatest at 20 C, plain copper and aluminium (two public reproductions)";
+
+/// Greatest d.c. resistance of a stranded conductor at 20 C, ohm/km, by
+/// cross-section in mm2 and metal. [`CONDUCTOR_SOURCE`].
+pub fn conductor_ohm_per_km(area_mm2: f64, metal: &str) -> Option<f64> {
+    let row = rows(include_str!("conductors_iec60228.csv"), 3).into_iter().find(|r| same(r[0], area_mm2))?;
+    match metal {
+        "copper" => Some(row[1]),
+        "aluminium" => Some(row[2]),
+        _ => None,
+    }
+}
+
+/// The basis used where a cable states no radius, by its name in the table.
+pub const BEND_BASIS: &str = "BS 6622/BS 7835 guidance";
+
+/// Source of the radius by multiples of the diameter.
+pub const BEND_SOURCE: &str = "BS 6622 guidance, laying (from memory)";
+
+/// Rows of bending radii by basis, cable and stage, multiples of the outer
+/// diameter; the cells of type-test cylinders are no multiples. Each row is its
+/// own basis, and the cable maker's figure outranks all.
+pub static BENDING: LazyLock<Vec<(String, String, String, Option<f64>)>> = LazyLock::new(|| {
+    include_str!("bending_radii.csv")
+        .lines()
+        .skip(1)
+        .filter_map(|line| {
+            let mut cells = line.split(';').map(|cell| cell.trim().to_string());
+            let (basis, cable, stage) = (cells.next()?, cells.next()?, cells.next()?);
+            Some((basis, cable, stage, cells.next()?.parse().ok()))
+        })
+        .collect()
+});
+
 /// One row of the clearance table: highest voltage, impulse level, clearances.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ClearanceRow {
@@ -111,5 +159,12 @@ mod tests {
         assert_eq!(screening_cover_mm(24.0), Some(130.0));
         assert_eq!((approach_mm(11.0), approach_mm(33.0)), (Some(1152.0), Some(1350.0)));
         assert_eq!((approach_mm(1.0), approach_mm(66.0)), (Some(1120.0), None));
+        assert_eq!(VLF_TABLE.len(), 8);
+        assert!(VLF_TABLE.iter().all(|r| (r[2] / r[1] - 1.414).abs() < 0.06), "peak over r.m.s.");
+        assert_eq!(conductor_ohm_per_km(240.0, "copper"), Some(0.0754));
+        assert_eq!(conductor_ohm_per_km(240.0, "aluminium"), Some(0.125));
+        assert_eq!(conductor_ohm_per_km(200.0, "copper"), None);
+        assert_eq!(BENDING.len(), 25);
+        assert_eq!(BENDING.iter().filter(|(_, _, _, factor)| factor.is_none()).count(), 2);
     }
 }

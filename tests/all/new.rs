@@ -129,6 +129,7 @@ const NOT_HERE: &[(&str, &[&str])] = &[
             "bonding.design_current",
             "bonding.earthed_at",
             "bonding.far_end",
+            "bonding.formation",
             "bonding.spacing",
             "bonding.standing_most",
             "cable.screen.mean_diameter",

@@ -5,11 +5,14 @@ use crate::units::Dimension;
 
 const METALS: &[&str] = &["copper", "aluminium"];
 
+const SHEATHS: &[&str] = &["PVC", "PE", "PE ST7", "thermoset"];
+
 const CONDUCTOR: &[Key] = &[
     key("area", Kind::Quantity(Dimension::Area), Mark::Cable, "conductor cross-section"),
     key("metal", Kind::Choice(METALS), Mark::Cable, "conductor metal"),
     key("make", Kind::Choice(&["stranded", "solid"]), Mark::Cable, "conductor make"),
     mm("diameter", Mark::Cable, "conductor diameter"),
+    mm("screen", Mark::Cable, "conductor screen, radial thickness"),
 ];
 
 const SCREEN: &[Key] = &[
@@ -59,6 +62,7 @@ pub const CABLE: &[Key] = &[
     group("screen", SCREEN, "metallic screen"),
     group("armour", ARMOUR, "armour"),
     mm("overall_diameter", Mark::Cable, "overall diameter"),
+    key("sheath", Kind::Choice(SHEATHS), Mark::Cable, "material of the oversheath"),
     mm("sheath_thickness", Mark::Cable, "oversheath thickness"),
     yes_no("lead_sheath", Mark::Cable, "lead sheath"),
     yes_no("ends_capped", Mark::Planner, "ends capped since delivery"),

@@ -43,6 +43,18 @@ pub(super) const TORQUE: &[Key] = &[
     text("tool", Mark::Planner, "torque tool"),
 ];
 
+/// A cable that comes slanting or from the side, as far as its last cleat.
+const APPROACH: &[Key] = &[
+    mm("aside", Mark::Planner, "last cleat aside of the box's middle"),
+    mm("below", Mark::Planner, "last cleat below the plate"),
+    key(
+        "slant",
+        Kind::Quantity(Dimension::Angle),
+        Mark::Planner,
+        "slant of the cable at its last cleat, 0 upright, 90 lying",
+    ),
+];
+
 pub(super) const LAYOUT: &[Key] = &[
     key("crutch", Kind::Choice(&["inside", "outside"]), Mark::Planner, "crutch inside or outside the box")
         .or_none(),
@@ -75,6 +87,7 @@ pub(super) const LAYOUT: &[Key] = &[
     mm("sheath_cut_above_plate", Mark::Planner, "sheath cut of a single-core cable above the plate"),
     key("cleats", Kind::Choice(&["non-magnetic", "steel"]), Mark::Planner, "cleats of single-core cables"),
     text("plate_as_drilled", Mark::Planner, "gland plate as drilled"),
+    group("approach", APPROACH, "the cable's way to the box"),
     mm("approach_radius", Mark::Planner, "tightest bend of the cable's approach"),
     text("oversleeve", Mark::Planner, "oversleeves").or_none(),
     text("cable_clamp", Mark::Planner, "cable clamp"),

@@ -147,6 +147,7 @@ pub(super) const TESTS: &[Key] = &[
         Mark::Client,
         "standard of the test",
     ),
+    kv("cable_class", Mark::Client, "cable class of the test table, phase to phase"),
     kv("lowest_rating", Mark::Equipment, "lowest test rating of anything left connected"),
     yes_no("aged_cable", Mark::Client, "aged cable in the tested circuit"),
     key("level", Kind::Choice(&["acceptance", "maintenance"]), Mark::Client, "test level"),
@@ -166,7 +167,13 @@ pub(super) const BONDING: &[Key] = &[
     text("far_end", Mark::Client, "open end"),
     kv("standing_most", Mark::Client, "greatest standing voltage"),
     key("design_current", Kind::Quantity(Dimension::Current), Mark::Client, "design current"),
-    mm("spacing", Mark::Planner, "cable spacing"),
+    key(
+        "formation",
+        Kind::Choice(&["trefoil", "flat"]),
+        Mark::Planner,
+        "formation of the single-core cables",
+    ),
+    mm("spacing", Mark::Planner, "cable spacing, axis to axis"),
 ];
 
 pub(super) const ARRESTERS: &[Key] = &[

@@ -114,7 +114,7 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
         last[level] = px;
         let y = letters + 5.0 * level as f64 - 2.5;
         c.line([px, y + 2.4], [px, axis + half + 3.0], 0.15, "solid");
-        c.circle([px, y], 2.7, "white", 0.3);
+        c.circle([px, y], 3.1, "white", 0.3);
         c.text([px, y], STATIONS[i].0, 9.0, true, "middle");
     }
     // Above: from ring R. Below: from E0. Each figure on its own row.
@@ -204,7 +204,7 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
             columns: ["", "Station", "from T0, mm", "from E0, mm", "above R, mm"].map(String::from).to_vec(),
             rows,
         }),
-        notes: vec![
+        notes: [lengths(sheet), vec![
             if body {
                 format!(
                     "Set the semicon edge and the stop tape of the body from ring R, the stop tape {} above it: marks from T0 and E0 are cut away with the scrap.",
@@ -216,6 +216,34 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
             "Along the core true to scale; diameters to the same scale, walls and filler simplified.".into(),
             "The steel rule decides, not the drawing. Where the kit sheet differs, it wins: write it down."
                 .into(),
-        ],
+        ]]
+        .concat(),
     })
+}
+
+/// The cutting list: tails, oversleeves and tubes by phase.
+fn lengths(sheet: &Sheet) -> Vec<String> {
+    let by_phase = |name: &str| -> Option<String> {
+        let one = |n: usize| whole(sheet, &format!("{name}_l{n}")).map(|mm| format!("L{n} {mm:.0}"));
+        Some([one(1)?, one(2)?, one(3)?].join(", "))
+    };
+    let mut out = Vec::new();
+    if let Some(tails) = by_phase("tail") {
+        out.push(format!(
+            "Tails, crutch K to T0: {tails} mm. Planning lengths: nothing is cut to them, and a core more than 15 mm off (common practice, no source) asks a question."
+        ));
+    }
+    let mut cut = Vec::new();
+    if sheet.number("kit.sct.supplied").is_some() {
+        cut.push(format!("stress control tube {} as supplied", sheet.text("kit.sct.supplied")));
+    }
+    cut.extend(by_phase("outer_tube").map(|l| format!("outer tube {l} mm")));
+    cut.extend(by_phase("oversleeve").map(|l| format!("oversleeve {l} mm")));
+    if !cut.is_empty() {
+        out.push(format!(
+            "Cutting list: {}. Outer tube and oversleeve as recovered: add what their sheet says they shrink by.",
+            cut.join("; ")
+        ));
+    }
+    out
 }

@@ -7,6 +7,8 @@ mod cutback;
 mod enclosure;
 mod gauge;
 mod joint;
+mod summary;
+mod view;
 
 pub use canvas::Shape;
 pub(super) use gauge::gauge;
@@ -24,8 +26,8 @@ pub(super) fn drawings(sheet: &Sheet) -> Vec<Drawing> {
     out.extend(joint::core(sheet));
     out.extend(joint::whole(sheet));
     out.extend(crossarm::drawing(sheet));
-    out.extend(enclosure::drawing(sheet, enclosure::Size::Page));
-    out.extend(enclosure::drawing(sheet, enclosure::Size::Small));
+    out.extend(enclosure::drawing(sheet));
+    out.extend(summary::drawing(sheet));
     out
 }
 
