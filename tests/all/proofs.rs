@@ -145,6 +145,7 @@ const OPTIONAL: &[(&str, &str, &str)] = &[
     ("*", "tolerances.semicon_edge", "2 mm, common practice, stands in"),
     ("*", "tolerances.box", "3 mm, common practice, stands in"),
     ("*", "cable.min_bend_cable", "a multiple of the diameter stands in"),
+    ("T01", "tests.level", "needed where the test follows the table of IEEE 400.2"),
     ("B05", "cable.armour.kind", "needed where the cable states no least radius"),
     ("B05", "cable.cores", "as above"),
     ("*", "tolerances.tube_lower_mark", "3 mm, common practice, stands in"),
