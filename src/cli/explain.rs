@@ -132,7 +132,13 @@ fn sheet_of(path: &Path, args: &Explain) -> Result<Sheet, Outcome> {
     match job.filter(|_| findings.is_empty()) {
         Some(job) => Ok(facts::sheet(&job)),
         None => {
-            let report = JobReport { file: &name, sources: &sources, reading: &findings, judgement: None };
+            let report = JobReport {
+                kind: report::Kind::Job,
+                file: &name,
+                sources: &sources,
+                reading: &findings,
+                judgement: None,
+            };
             say(&report::text(&report, check::look()));
             Err(Outcome::Findings)
         }
