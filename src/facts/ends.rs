@@ -13,12 +13,10 @@ use crate::units::Rounding;
 
 const fn def(
     name: &'static str,
-    title: &'static str,
-    formula: &'static str,
+    [title, formula, meaning]: [&'static str; 3],
     show: Show,
     inputs: &'static [&'static str],
     mark: Mark,
-    meaning: &'static str,
     compute: fn(&Inputs) -> Result<Out, Gap>,
 ) -> Def {
     Def { name, title, formula, inputs, mark, show, meaning, compute }
@@ -113,7 +111,7 @@ fn by_table(x: &Inputs) -> Result<f64, Gap> {
     );
     let rows: Vec<BendRow> = tables::BENDING
         .iter()
-        .map(|(basis, cable, stage, factor)| BendRow { basis, cable, stage, factor: *factor })
+        .map(|r| BendRow { basis: &r.basis, cable: &r.cable, stage: &r.stage, factor: r.factor })
         .collect();
     let input = BendMinimumInput {
         basis_name: tables::BEND_BASIS.into(),
@@ -128,82 +126,94 @@ fn by_table(x: &Inputs) -> Result<f64, Gap> {
 pub(super) const FACTS: &[Def] = &[
     def(
         "conductor_resistance",
-        "greatest resistance of one core, end to end, at the cable's temperature",
-        "R20 (b + T)/(b + 20) x length",
+        [
+            "greatest resistance of one core, end to end, at the cable's temperature",
+            "R20 (b + T)/(b + 20) x length",
+            LOOP,
+        ],
         Show::Figure(3, "ohm", Rounding::Nearest),
         CONDUCTOR,
         Mark::Standard(tables::CONDUCTOR_SOURCE),
-        LOOP,
         |x| conductor(x).map(|r| Out::Number(r.r_core_ohm)),
     ),
     def(
         "loop_resistance",
-        "greatest resistance out on one core and back on another",
-        "2 x conductor_resistance",
+        ["greatest resistance out on one core and back on another", "2 x conductor_resistance", LOOP],
         Show::Figure(3, "ohm", Rounding::Nearest),
         CONDUCTOR,
         Mark::Standard(tables::CONDUCTOR_SOURCE),
-        LOOP,
         |x| conductor(x).map(|r| Out::Number(r.r_two_core_loop_ohm)),
     ),
     def(
         "screen_resistance",
-        "resistance of one core's screen, end to end, at the cable's temperature",
-        "rho length/S x (b + T)/(b + 20), without return conductor or leads",
+        [
+            "resistance of one core's screen, end to end, at the cable's temperature",
+            "rho length/S x (b + T)/(b + 20), without return conductor or leads",
+            "Of a lapped tape it is only the least: contact between turns is lost with age, so compare the phases.",
+        ],
         Show::Figure(3, "ohm", Rounding::Nearest),
         SCREEN,
         Mark::Standard("IEC 60287-1-1 resistivity (public reproductions)"),
-        "Of a lapped tape it is only the least: contact between turns is lost with age, so compare the phases.",
         |x| screen(x).map(|r| Out::Number(r.expected_ohm)),
     ),
     def(
         "screen_resistance_least",
-        "least screen reading that asks no question",
-        "0.8 x screen_resistance",
+        [
+            "least screen reading that asks no question",
+            "0.8 x screen_resistance",
+            "A reading outside the band is a question, never a rejection.",
+        ],
         Show::Figure(3, "ohm", Rounding::Nearest),
         SCREEN,
         Mark::CommonPractice,
-        "A reading outside the band is a question, never a rejection.",
         |x| screen(x).map(|r| Out::Number(r.low_ohm)),
     ),
     def(
         "screen_resistance_most",
-        "greatest screen reading that asks no question",
-        "1.2 x screen_resistance",
+        [
+            "greatest screen reading that asks no question",
+            "1.2 x screen_resistance",
+            "A reading outside the band is a question, never a rejection.",
+        ],
         Show::Figure(3, "ohm", Rounding::Nearest),
         SCREEN,
         Mark::CommonPractice,
-        "A reading outside the band is a question, never a rejection.",
         |x| screen(x).map(|r| Out::Number(r.high_ohm)),
     ),
     def(
         "dew_point",
-        "dew point of the air as planned",
-        "243.12 g/(17.62 - g), g = ln(RH/100) + 17.62 T/(243.12 + T)",
+        [
+            "dew point of the air as planned",
+            "243.12 g/(17.62 - g), g = ln(RH/100) + 17.62 T/(243.12 + T)",
+            DEW_MEANING,
+        ],
         Show::Figure(1, "C", Rounding::Nearest),
         DEW,
         Mark::Standard("Magnus over water, constants of Sonntag 1990 (WMO-No. 8)"),
-        DEW_MEANING,
         |x| dew(x).map(|d| Out::Number(d.dew_point_c)),
     ),
     def(
         "dew_margin",
-        "cable surface above the dew point, as planned",
-        "weather.cable_temperature - dew_point",
+        [
+            "cable surface above the dew point, as planned",
+            "weather.cable_temperature - dew_point",
+            DEW_MEANING,
+        ],
         Show::Figure(1, "C", Rounding::Down),
         DEW,
         Mark::Standard("3 K: ISO 8502-4 (from memory), for jointing common practice"),
-        DEW_MEANING,
         |x| dew(x).map(|d| Out::Number(d.margin_k)),
     ),
     def(
         "approach_bend",
-        "tightest bend of the cable's approach, to the axis",
-        "curve of least bending from where the cable is last held to where it stands upright; else layout.approach_radius",
+        [
+            "tightest bend of the cable's approach, to the axis",
+            "curve of least bending from where the cable is last held to where it stands upright; else layout.approach_radius",
+            "A smooth stand-in for a stiff cable, not its elastic shape.",
+        ],
         Show::Mm(0),
         APPROACH,
         Mark::Computed,
-        "A smooth stand-in for a stiff cable, not its elastic shape.",
         |x| {
             if !x.answered("layout.approach.aside") {
                 return x.number("layout.approach_radius").map(Out::Number);
@@ -213,32 +223,38 @@ pub(super) const FACTS: &[Def] = &[
     ),
     def(
         "approach_length",
-        "length of cable from where it is last held to where it stands upright",
-        "length of the curve of approach_bend",
+        [
+            "length of cable from where it is last held to where it stands upright",
+            "length of the curve of approach_bend",
+            "",
+        ],
         Show::Mm(0),
         WAY,
         Mark::Computed,
-        "",
         |x| way(x).map(|w| Out::Number(w.length_mm)),
     ),
     def(
         "cable_bend_inside",
-        "least bending radius of the cable, to the inside of the bend",
-        "cable.min_bend_cable, unstated counting as the inside; else a multiple of cable.overall_diameter: single-core 20, armoured 15; three-core 15, armoured 12",
+        [
+            "least bending radius of the cable, to the inside of the bend",
+            "cable.min_bend_cable, unstated counting as the inside; else a multiple of cable.overall_diameter: single-core 20, armoured 15; three-core 15, armoured 12",
+            "No table is the right one for every cable: the maker's figure outranks it.",
+        ],
         Show::Mm(0),
         &["cable.min_bend_cable", "cable.cores", "cable.overall_diameter", "cable.armour.kind"],
         Mark::Standard(tables::BEND_SOURCE),
-        "No table is the right one for every cable: the maker's figure outranks it.",
         |x| x.number("cable.min_bend_cable").or_else(|_| by_table(x)).map(Out::Number),
     ),
     def(
         "cable_bend_axis",
-        "least bending radius of the cable, to the axis",
-        "cable_bend_inside + half of cable.overall_diameter",
+        [
+            "least bending radius of the cable, to the axis",
+            "cable_bend_inside + half of cable.overall_diameter",
+            "What approach_bend is held against.",
+        ],
         Show::Mm(0),
         &["cable_bend_inside", "cable.overall_diameter"],
         Mark::Computed,
-        "What approach_bend is held against.",
         |x| {
             let [inside, diameter] = x.numbers(["cable_bend_inside", "cable.overall_diameter"])?;
             Ok(Out::Number(inside + diameter / 2.0))

@@ -70,17 +70,27 @@ pub const BEND_BASIS: &str = "BS 6622/BS 7835 guidance";
 /// Source of the radius by multiples of the diameter.
 pub const BEND_SOURCE: &str = "BS 6622 guidance, laying (from memory)";
 
+/// One row of bending radii: basis, cable and stage are its key.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Bending {
+    pub basis: String,
+    pub cable: String,
+    pub stage: String,
+    /// Multiple of the outer diameter; `None` where the cell is none.
+    pub factor: Option<f64>,
+}
+
 /// Rows of bending radii by basis, cable and stage, multiples of the outer
 /// diameter; the cells of type-test cylinders are no multiples. Each row is its
 /// own basis, and the cable maker's figure outranks all.
-pub static BENDING: LazyLock<Vec<(String, String, String, Option<f64>)>> = LazyLock::new(|| {
+pub static BENDING: LazyLock<Vec<Bending>> = LazyLock::new(|| {
     include_str!("bending_radii.csv")
         .lines()
         .skip(1)
         .filter_map(|line| {
             let mut cells = line.split(';').map(|cell| cell.trim().to_string());
             let (basis, cable, stage) = (cells.next()?, cells.next()?, cells.next()?);
-            Some((basis, cable, stage, cells.next()?.parse().ok()))
+            Some(Bending { basis, cable, stage, factor: cells.next()?.parse().ok() })
         })
         .collect()
 });
@@ -165,6 +175,6 @@ mod tests {
         assert_eq!(conductor_ohm_per_km(240.0, "aluminium"), Some(0.125));
         assert_eq!(conductor_ohm_per_km(200.0, "copper"), None);
         assert_eq!(BENDING.len(), 25);
-        assert_eq!(BENDING.iter().filter(|(_, _, _, factor)| factor.is_none()).count(), 2);
+        assert_eq!(BENDING.iter().filter(|row| row.factor.is_none()).count(), 2);
     }
 }
