@@ -200,7 +200,7 @@ fn bridge(x: &Inputs, area: &'static str) -> Result<Out, Gap> {
         "earthing.lead_final_temperature",
         "system.earth_fault_time",
     ])?;
-    rating("copper", area, start, end, time).map(Out::Number)
+    Heated { metal: "copper", area, start, end, limit: CLAMP_STANDS_C }.rating(time).map(Out::Number)
 }
 
 pub(super) const FACTS: &[Def] = &[
