@@ -84,7 +84,7 @@ pub(super) fn core(sheet: &Sheet) -> Option<Drawing> {
         ("grey", "connector"),
         ("black", "filled gap"),
         ("white", "insulation"),
-        ("dark", "core screen (semicon)"),
+        ("dark", "core screen"),
         ("dots", "metallic screen"),
         ("hatch", "stress control"),
         ("pale", "body"),
