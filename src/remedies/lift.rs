@@ -14,6 +14,9 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Jobs judged before the search takes no more.
 const MOST_JOBS: usize = 400;
 
+/// The rule on the heights over plate or entry, and its checks.
+const HEIGHTS: (&str, [&str; 2]) = ("B03", ["edge", "tube"]);
+
 /// A rule that weighs worse than before, or one of the enclosure that does not
 /// pass.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -34,6 +37,9 @@ pub(super) struct Desk<'r, 'a> {
     moving: BTreeSet<(String, String)>,
     /// Refused whatever the figures: kit, place of the crutch, order.
     settled: BTreeMap<(bool, bool, Option<String>), Vec<Worse>>,
+    /// Settings, without pitch and depth of the entries, at which edge or tube
+    /// end came too low: no pitch and no depth lifts them.
+    low: Vec<Settings>,
     /// Why the first setting of each set that passed by geometry did not serve.
     refused: BTreeMap<Vec<Remedy>, Vec<Worse>>,
     pub jobs: usize,
@@ -57,6 +63,7 @@ impl<'r, 'a> Desk<'r, 'a> {
             wanted: request.book.facts_judged(),
             moving,
             settled: BTreeMap::new(),
+            low: Vec::new(),
             refused: BTreeMap::new(),
             jobs: 0,
         }
@@ -84,10 +91,16 @@ impl<'r, 'a> Desk<'r, 'a> {
             self.refused.entry(set.to_vec()).or_insert_with(|| worse.clone());
             return false;
         }
-        if self.gave_up() {
+        let upright = Settings { entry_pitch_mm: None, crutch_below_plate_mm: None, ..settings.clone() };
+        let single = set.contains(&Remedy::CrutchOutside);
+        if self.gave_up() || (single && self.low.contains(&upright)) {
             return false;
         }
         let worse = self.judge(set, settings);
+        let is_low = |w: &Worse| w.code == HEIGHTS.0 && HEIGHTS.1.contains(&w.check.as_str());
+        if single && worse.iter().any(is_low) {
+            self.low.push(upright);
+        }
         if worse.is_empty() {
             return true;
         }
