@@ -164,17 +164,27 @@ impl Kits<'_, '_> {
             to: to.map(Into::into),
             why: String::new(),
         };
-        let changes = [change("layout.insulation_exposed", None), change("kit", Some(code))];
-        let text = apply(self.request.text, &changes)?;
-        let loaded = job::load(self.request.file, text, self.request.library);
-        let job = match loaded.job {
-            Some(job) if loaded.findings.is_empty() => job,
-            _ => {
-                let first = loaded.findings.into_iter().next();
-                let why = first.map_or_else(String::new, |f| format!(": {}", f.message));
-                return Err(format!("the job does not read with it{why}"));
+        let read = |changes: &[Change]| {
+            let text = apply(self.request.text, changes)?;
+            let loaded = job::load(self.request.file, text, self.request.library);
+            match loaded.job {
+                Some(job) if loaded.findings.is_empty() => Ok((job, loaded.sources)),
+                _ => {
+                    let first = loaded.findings.into_iter().next();
+                    let why = first.map_or_else(String::new, |f| format!(": {}", f.message));
+                    Err(format!("the job does not read with it{why}"))
+                }
             }
         };
+        let mut changes = vec![change("layout.insulation_exposed", None), change("kit", Some(code))];
+        let (mut job, mut sources) = read(&changes)?;
+        // A kit of another technique brings its own kind of work.
+        let now = job.text("job.work_type").unwrap_or_default();
+        let technique = job.text("kit.technique").unwrap_or_default();
+        if let Some(to) = self.request.ways.work_type(&now, &technique).filter(|to| *to != now) {
+            changes.push(change("job.work_type", Some(&to)));
+            (job, sources) = read(&changes)?;
+        }
         let core = self.request.sheet.number("cable.dia_over_insulation").unwrap_or(0.0);
         let bore = match job.get("kit.dia_over_insulation") {
             Some(Value::Range(range)) => [range.low.base(), range.high.base()],
@@ -200,7 +210,7 @@ impl Kits<'_, '_> {
             figure("kit.clear_surface_least")?,
         );
         let sheet = facts::sheet_of(&job, wanted);
-        if let Some(worse) = speaks_against_kit(self.request, &job, &sheet, &loaded.sources) {
+        if let Some(worse) = speaks_against_kit(self.request, &job, &sheet, &sources) {
             return Err(format!("{}: {}", worse.code, worse.message));
         }
         let layout = sheet.layout().ok_or("its sheet leaves the layout open")?;
@@ -217,7 +227,7 @@ impl Kits<'_, '_> {
                 dia: layout.dia,
                 limits,
             },
-            job.text("kit.technique").unwrap_or_default(),
+            technique,
         ))
     }
 }
