@@ -297,7 +297,6 @@ const HARMLESS: &[(&str, &str, &str)] = &[
     ("system.phase_fault_time", "/10", "a fast relay"),
     ("tests.sheath_minutes", "x10", "ten minutes are asked for by some"),
     ("weather.air_temperature", "/10 0", "a cold day, above the kit's least"),
-    ("weather.cable_temperature", "/10 0", "a cold day, above the least handling temperature"),
     ("weather.humidity", "/10", "dry"),
     ("work.load", "x10 /10", "18 kg or 180 kg; the hazards follow"),
 ];
