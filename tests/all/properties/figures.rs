@@ -139,3 +139,56 @@ fn what_is_no_number_is_refused() {
     let sound: calc::JointInput = first("joint_chain", "d");
     refuses_no_number!(calc::joint_chain, sound, connector_half_mm semicon_edge_mm sheath_cut_x_mm body_mm);
 }
+
+/// Whatever a sound kit and lug say, the stations stand in their order and every
+/// length of the chain is the difference of two of them.
+#[test]
+fn the_chain_closes_for_every_sound_kit() {
+    let mut dice = Dice(0x0c4a);
+    let mut closed = 0;
+    for _ in 0..4_000 {
+        let over_semicon = dice.between(5.0, 45.0);
+        let tube = over_semicon + dice.between(30.0, 300.0);
+        let input = calc::TerminationInput {
+            lug_barrel_depth_mm: dice.between(30.0, 110.0),
+            lug_growth_mm: dice.between(0.0, 10.0),
+            lug_mouth_to_hole_mm: dice.between(60.0, 160.0),
+            insulation_exposed_mm: tube - over_semicon + dice.between(-20.0, 150.0),
+            semicon_left_mm: dice.between(20.0, 80.0),
+            sct_length_mm: tube,
+            sct_over_semicon_mm: over_semicon,
+            dia_over_semicon_mm: None,
+            walls_mm: None,
+            ref_ring_from_screen_cut_mm: Some(dice.between(20.0, 80.0)),
+            armour_at: None,
+            tail_straight_mm: None,
+            bedding_left_mm: None,
+            armour_left_mm: None,
+            crutch_height_mm: None,
+            armour_cut_from_plate_mm: None,
+            sheath_cut_from_plate_mm: None,
+        };
+        let clear = input.insulation_exposed_mm - (tube - over_semicon);
+        let Ok(c) = calc::termination_chain(&input) else {
+            let sound = clear >= 0.0 && input.lug_barrel_depth_mm <= input.lug_mouth_to_hole_mm;
+            assert!(!sound, "{input:?}");
+            continue;
+        };
+        closed += 1;
+        let stations = [
+            c.lug_end_offset_mm,
+            c.lug_insulation_end_to_stud_mm,
+            c.sct_upper_from_stud_mm,
+            c.semicon_edge_from_stud_mm,
+            c.metal_screen_cut_from_stud_mm,
+            c.ref_ring_from_stud_mm,
+        ];
+        assert!(stations.windows(2).all(|w| w[0] <= w[1] + 1e-9), "{stations:?}");
+        assert!(c.sct_lower_from_stud_mm < c.ref_ring_from_stud_mm, "the ring stays in sight");
+        let over_insulation = c.semicon_edge_from_stud_mm - c.sct_upper_from_stud_mm;
+        let clear = c.sct_upper_from_stud_mm - c.lug_insulation_end_to_stud_mm;
+        assert!((over_insulation + clear - input.insulation_exposed_mm).abs() < 1e-9);
+        assert!((c.sct_lower_from_stud_mm - c.sct_upper_from_stud_mm - tube).abs() < 1e-9);
+    }
+    assert!(closed > 2_000, "{closed}");
+}
