@@ -4,8 +4,12 @@ use super::context::{Geometry, Station, shaped_by};
 use super::def::{Def, Gap, Inputs, Out, Show};
 use crate::job::schema::Mark;
 
-const TUBE: &[&str] =
-    shaped_by!("kit.outer_tube.over_lug", "kit.outer_tube.over_breakout", "layout.oversleeve");
+const TUBE: &[&str] = shaped_by!(
+    "kit.outer_tube.over_lug",
+    "kit.outer_tube.over_breakout",
+    "layout.oversleeve",
+    "layout.sheath_cut_above_plate"
+);
 const SLEEVE: &[&str] = shaped_by!("kit.outer_tube.over_breakout", "layout.oversleeve");
 
 const fn def(
@@ -44,19 +48,28 @@ fn sleeve(x: &Inputs, phase: usize) -> Result<Out, Gap> {
     Ok(Out::Number(tail(x.geometry()?, phase) - x.stations()?.at(Station::R).0 + lap))
 }
 
-/// From its cover of the barrel down to the crutch, or over the oversleeve.
+/// From its cover of the barrel down to the crutch, over the oversleeve, or over
+/// the sheath of a single-core cable.
 fn tube(x: &Inputs, phase: usize) -> Result<Out, Gap> {
     let [growth, over_lug, lap] =
         x.numbers(["lug.growth", "kit.outer_tube.over_lug", "kit.outer_tube.over_breakout"])?;
     let stations = x.stations()?;
     let top = stations.at(Station::A).0 - growth - over_lug;
-    let foot = if has_sleeves(x) { stations.at(Station::R).0 + lap } else { tail(x.geometry()?, phase) };
+    let foot = if has_sleeves(x) {
+        stations.at(Station::R).0 + lap
+    } else if x.word("layout.crutch")? == "none" {
+        // The tail ends at the top of the entry, the sheath stands above it.
+        let [cut, entry] = x.numbers(["layout.sheath_cut_above_plate", "layout.entry_height"])?;
+        tail(x.geometry()?, phase) - (cut - entry) + lap
+    } else {
+        tail(x.geometry()?, phase)
+    };
     Ok(Out::Number(foot - top))
 }
 
 const SLEEVE_FORMULA: &str =
     "tail - ring_from_stud + kit.outer_tube.over_breakout, where oversleeves are planned";
-const TUBE_FORMULA: &str = "kit.outer_tube.over_lug + lug.growth + from A to the crutch; with oversleeves to kit.outer_tube.over_breakout below ring R";
+const TUBE_FORMULA: &str = "kit.outer_tube.over_lug + lug.growth + from A to the crutch; with oversleeves to kit.outer_tube.over_breakout below ring R; single core to kit.outer_tube.over_breakout below the sheath cut";
 
 pub(super) const FACTS: &[Def] = &[
     def("oversleeve_l1", "oversleeve on L1", SLEEVE_FORMULA, SLEEVE, |x| sleeve(x, 1)),

@@ -396,15 +396,27 @@ pub(super) const FACTS: &[Def] = &[
             word(x.geometry()?.judged.j19.verdict)
         },
     ),
-    def("tail_l1", "tail of L1, crutch to stud", "exact arc length", Show::Mm(0), |x| {
-        number(x.geometry()?.judged.tail_mm[0])
-    }),
-    def("tail_l2", "tail of L2, crutch to stud", "exact arc length", Show::Mm(0), |x| {
-        number(x.geometry()?.judged.tail_mm[1])
-    }),
-    def("tail_l3", "tail of L3, crutch to stud", "exact arc length", Show::Mm(0), |x| {
-        number(x.geometry()?.judged.tail_mm[2])
-    }),
+    def(
+        "tail_l1",
+        "tail of L1, crutch or top of a single-core entry to stud",
+        "exact arc length",
+        Show::Mm(0),
+        |x| number(x.geometry()?.judged.tail_mm[0]),
+    ),
+    def(
+        "tail_l2",
+        "tail of L2, crutch or top of a single-core entry to stud",
+        "exact arc length",
+        Show::Mm(0),
+        |x| number(x.geometry()?.judged.tail_mm[1]),
+    ),
+    def(
+        "tail_l3",
+        "tail of L3, crutch or top of a single-core entry to stud",
+        "exact arc length",
+        Show::Mm(0),
+        |x| number(x.geometry()?.judged.tail_mm[2]),
+    ),
     held(
         "screen_cut_above_crutch",
         "metallic screen cut above crutch or sheath cut",

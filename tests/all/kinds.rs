@@ -294,3 +294,20 @@ fn bodies_are_seated_not_shrunk() {
     let filler = slip.pocket.figures.iter().find(|f| f.name == "filler").expect("a line about filler");
     assert_eq!(filler.text, "none, built in");
 }
+
+/// A single-core cable has no crutch: its cores are told from the entry, and its
+/// outer tube reaches over the sheath. By hand, phase L2: 560 - 60 = 500 to the
+/// top of the entry, sheath cut 20 above it, 40 over the sheath, A at 113, and
+/// above A the growth and 35 on the barrel.
+#[test]
+fn single_core_lengths_have_a_datum_that_is_there() {
+    let judged = judge("L-0853-P1");
+    let (_, sheet, _) = judged.judged.as_ref().expect("a job");
+    assert_eq!(sheet.text("tail_l2"), "500 mm");
+    let growth = sheet.number("lug.growth").expect("growth");
+    let tube = sheet.number("outer_tube_l2").expect("a length");
+    assert!((tube - (500.0 - 20.0 + 40.0 - 113.0 + growth + 35.0)).abs() < 1.0, "{tube}");
+    let (pack, _) = pack_of(job_text("L-0853-P1"));
+    let notes = pack.drawings.iter().flat_map(|d| &d.notes).cloned().collect::<Vec<_>>().join(" ");
+    assert!(notes.contains("top of the entry fitting to T0") && !notes.contains("crutch K"), "{notes}");
+}

@@ -229,8 +229,13 @@ fn lengths(sheet: &Sheet) -> Vec<String> {
     };
     let mut out = Vec::new();
     if let Some(tails) = by_phase("tail") {
+        let from = if sheet.text("layout.crutch") == "none" {
+            "Cores, top of the entry fitting"
+        } else {
+            "Tails, crutch K"
+        };
         out.push(format!(
-            "Tails, crutch K to T0: {tails} mm. Planning lengths: nothing is cut to them, and a core more than 15 mm off (common practice, no source) asks a question."
+            "{from} to T0: {tails} mm. Planning lengths: nothing is cut to them, and a core more than 15 mm off (common practice, no source) asks a question."
         ));
     }
     let mut cut = Vec::new();
