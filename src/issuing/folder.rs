@@ -135,7 +135,7 @@ fn parent_of(path: &Path) -> Result<&Path, IssueError> {
 }
 
 fn part_in(parent: &Path, bytes: &[u8]) -> std::io::Result<tempfile::NamedTempFile> {
-    let mut part = tempfile::NamedTempFile::new_in(parent)?;
+    let mut part = tempfile::Builder::new().prefix(".part-").tempfile_in(parent)?;
     part.write_all(bytes)?;
     part.as_file().sync_all()?;
     readable(part.path(), 0o644)?;

@@ -56,9 +56,9 @@ pub fn copy(from: &Path, root: &Path, to: &str, sha256: &str) -> Result<(), Stri
     }
 }
 
-/// Removes what a killed run left half-written below `root/photos`.
+/// Removes what a killed run left half-written below `root`.
 pub fn sweep(root: &Path) {
-    let parts = walkdir::WalkDir::new(root.join("photos")).follow_links(false).max_depth(2);
+    let parts = walkdir::WalkDir::new(root).follow_links(false).max_depth(3);
     for entry in parts.into_iter().filter_map(Result::ok) {
         if entry.file_type().is_file() && entry.file_name().to_string_lossy().starts_with(".part-") {
             let _ = std::fs::remove_file(entry.path());
