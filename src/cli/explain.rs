@@ -6,6 +6,7 @@ use super::{Outcome, check, complain, paths, say};
 use crate::facts::{self, Declared, Gap, Sheet};
 use crate::finding::{Grade, READING_CODES};
 use crate::job::{self, Loaded};
+use crate::record;
 use crate::report::{self, JobReport};
 use crate::rules::{Entry, RuleBook};
 use std::collections::BTreeMap;
@@ -17,14 +18,25 @@ pub fn run(args: &Explain) -> Outcome {
         Ok(book) => book,
         Err(outcome) => return outcome,
     };
+    let verify = match record::rule_book() {
+        Ok(book) => book,
+        Err(fault) => {
+            complain(&format!("fault of the tool: {fault}"));
+            return Outcome::Trouble;
+        }
+    };
     let declared = facts::declared();
     let what = args.what.trim();
     if what == "all" {
-        say(&list(&book));
+        say(&list(&book, &verify));
         return Outcome::Good;
     }
     if let Some(entry) = book.entry(what) {
-        say(&rule(entry));
+        say(&rule(entry, &["blocks", "asks", "advises"]));
+        return Outcome::Good;
+    }
+    if let Some(entry) = verify.entry(what) {
+        say(&rule(entry, &["reject", "query", "note"]));
         return Outcome::Good;
     }
     if let Some(one) = declared.get(what) {
@@ -52,7 +64,7 @@ pub fn run(args: &Explain) -> Outcome {
     let names = declared
         .keys()
         .map(String::as_str)
-        .chain(book.entries.iter().flat_map(|e| [e.code.as_str(), e.name.as_str()]));
+        .chain(book.entries.iter().chain(&verify.entries).flat_map(|e| [e.code.as_str(), e.name.as_str()]));
     let near = names
         .map(|name| (strsim::jaro_winkler(what, name), name))
         .max_by(|a, b| a.0.total_cmp(&b.0))
@@ -64,16 +76,24 @@ pub fn run(args: &Explain) -> Outcome {
     Outcome::Trouble
 }
 
-fn list(book: &RuleBook) -> String {
+fn list(book: &RuleBook, verify: &RuleBook) -> String {
     let mut out = String::from(
         "Rules (S system and cable, K kit, D dimensions, B box, E earthing, P parts,\nT tests, W work place and documents, R people, records and dates):\n",
     );
     for entry in &book.entries {
         let _ = writeln!(out, "  {} {:34} {}", entry.code, entry.name, entry.title);
     }
-    out.push_str("\nPlanned, not built yet:\n");
+    if !book.coming.is_empty() {
+        out.push_str("\nPlanned, not built yet:\n");
+    }
     for coming in &book.coming {
         let _ = writeln!(out, "  {} {:34} {}", coming.code, coming.name, coming.title);
+    }
+    out.push_str(
+        "\nRules of verification (A papers, G releases, F figures, I photographs,\nM material and instruments, N people, U tests, L leaving, C the circuit):\n",
+    );
+    for entry in &verify.entries {
+        let _ = writeln!(out, "  {} {:34} {}", entry.code, entry.name, entry.title);
     }
     out.push_str("\nBefore any rule (Y the YAML text, Z issuing):\n");
     for code in READING_CODES {
@@ -87,38 +107,43 @@ fn list(book: &RuleBook) -> String {
     out
 }
 
-fn rule(entry: &Entry) -> String {
-    let mut out = format!("{} {}: {}\n\n{}\n", entry.code, entry.name, entry.title, entry.meaning.trim());
+/// A rule in words; `grades` are its own: first the one that blocks.
+fn rule(entry: &Entry, grades: &[&str; 3]) -> String {
+    let mut out = format!("{} {}: {}\n\n", entry.code, entry.name, entry.title);
+    report::wrap(entry.meaning.trim(), WIDTH).iter().for_each(|line| {
+        let _ = writeln!(out, "{line}");
+    });
+    if let Some(each) = &entry.each {
+        let _ = writeln!(out, "\nAsked of each {each} of the record.");
+    }
     if let Some(applies) = &entry.applies {
         let _ = writeln!(out, "\nApplies when: {applies}");
     }
     if !entry.never.is_empty() {
         out.push_str("\nNot a remedy:\n");
-        entry.never.iter().for_each(|never| {
-            let _ = writeln!(out, "  - {never}");
-        });
+        entry.never.iter().for_each(|never| labelled(&mut out, "-", never));
     }
     for check in &entry.checks {
         let _ = writeln!(out, "\n{} ({})", check.title, check.id);
         if let Some(applies) = &check.applies {
-            let _ = writeln!(out, "  applies when: {applies}");
+            labelled(&mut out, "applies when:", applies);
         }
         for rung in &check.ladder {
             let grade = match rung.grade {
-                Grade::Blocks => "blocks",
-                Grade::Asks => "asks",
-                Grade::Advises => "advises",
+                Grade::Blocks => grades[0],
+                Grade::Asks => grades[1],
+                Grade::Advises => grades[2],
             };
-            let _ = writeln!(out, "  {grade} when: {}", rung.when);
-            let _ = writeln!(out, "    remedy: {}", rung.remedy);
+            labelled(&mut out, &format!("{grade} when:"), &rung.when);
+            labelled(&mut out, "  remedy:", &rung.remedy);
         }
-        let _ = writeln!(out, "  figures: {}", check.figures.join(", "));
+        labelled(&mut out, "figures:", &check.figures.join(", "));
         if !check.would_pass.is_empty() {
             let names: Vec<&str> = check.would_pass.iter().map(|(name, _)| name.as_str()).collect();
-            let _ = writeln!(out, "  would pass at: {}", names.join(", "));
+            labelled(&mut out, "would pass at:", &names.join(", "));
         }
-        let _ = writeln!(out, "  points at: {}", check.at);
-        let _ = writeln!(out, "  basis: {}", check.basis);
+        labelled(&mut out, "points at:", &check.at);
+        labelled(&mut out, "basis:", &check.basis);
     }
     out
 }

@@ -6,6 +6,7 @@ use crate::support::{BOOK, PRESS, job_text, library, root};
 use cutback::finding::Grade;
 use cutback::press::Copy;
 use cutback::procedure::Pack;
+use cutback::rules::RuleBook;
 use std::collections::BTreeSet;
 use std::fmt::Write;
 
@@ -20,38 +21,56 @@ fn readme_shows_a_finding_as_it_is() {
     assert!(report.contains(shown), "the README shows\n{shown}\nand check prints\n{report}");
 }
 
-fn table() -> String {
+/// Rules by code, name and what they can; `words` for what blocks, asks, advises.
+fn table(book: &RuleBook, words: [&str; 3]) -> String {
     let mut out = String::from("| code | name of the wrong | can |\n|---|---|---|\n");
-    for entry in &BOOK.entries {
+    for entry in &book.entries {
         let grades: BTreeSet<Grade> = entry.checks.iter().flat_map(|c| &c.ladder).map(|r| r.grade).collect();
-        let words: Vec<&str> = grades
+        let can: Vec<&str> = grades
             .iter()
             .rev()
             .map(|g| match g {
-                Grade::Blocks => "block",
-                Grade::Asks => "ask for acceptance",
-                Grade::Advises => "advise",
+                Grade::Blocks => words[0],
+                Grade::Asks => words[1],
+                Grade::Advises => words[2],
             })
             .collect();
-        let _ = writeln!(out, "| {} | `{}` | {} |", entry.code, entry.name, words.join(", "));
+        let _ = writeln!(out, "| {} | `{}` | {} |", entry.code, entry.name, can.join(", "));
     }
     out
 }
 
+/// Both tables in one test: each rewrites the whole file.
 #[test]
-fn readme_rule_table_is_current() {
+fn readme_rule_tables_are_current() {
     let path = root().join("README.md");
-    let text = std::fs::read_to_string(&path).expect("README.md");
-    let (open, close) = ("<!-- rules -->\n", "<!-- /rules -->");
-    let start = text.find(open).expect("the table's place") + open.len();
-    let end = text.find(close).expect("the table's end");
-    let table = table();
-    if std::env::var_os("UPDATE").is_some() {
-        let new = format!("{}{table}{}", &text[..start], &text[end..]);
-        std::fs::write(&path, new).expect("README.md");
-        return;
+    let mut text = std::fs::read_to_string(&path).expect("README.md");
+    let verify = cutback::record::rule_book().expect("our rules of verification are sound");
+    for (mark, table) in [
+        ("rules", table(&BOOK, ["block", "ask for acceptance", "advise"])),
+        ("verification", table(&verify, ["reject", "query", "note"])),
+    ] {
+        let (open, close) = (format!("<!-- {mark} -->\n"), format!("<!-- /{mark} -->"));
+        let start = text.find(&open).expect("the table's place") + open.len();
+        let end = text.find(&close).expect("the table's end");
+        if std::env::var_os("UPDATE").is_none() {
+            assert_eq!(&text[start..end], table, "run UPDATE=1 cargo test readme");
+        }
+        text.replace_range(start..end, &table);
     }
-    assert_eq!(&text[start..end], table, "run UPDATE=1 cargo test readme");
+    if std::env::var_os("UPDATE").is_some() {
+        std::fs::write(&path, text).expect("README.md");
+    }
+}
+
+/// `explain` finds a rule by code or name: neither stands twice, in jobs or records.
+#[test]
+fn no_rule_is_called_like_another() {
+    let verify = cutback::record::rule_book().expect("our rules of verification are sound");
+    let mut seen = BTreeSet::new();
+    for entry in BOOK.entries.iter().chain(&verify.entries) {
+        assert!(seen.insert(entry.code.clone()) && seen.insert(entry.name.clone()), "{} twice", entry.name);
+    }
 }
 
 /// Pages of an issued pack, carried and cut out: a label of its own each.
