@@ -2,6 +2,7 @@
 //! cable terminations and joints.
 
 pub mod calc;
+pub mod circuit;
 pub mod cli;
 pub mod facts;
 pub mod finding;

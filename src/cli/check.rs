@@ -2,7 +2,7 @@
 
 use super::args::{Check, Format};
 use super::progress::Progress;
-use super::{Outcome, complain, paths, remedies, sarif, say};
+use super::{Outcome, across, complain, paths, remedies, sarif, say};
 use crate::facts::{self, Sheet};
 use crate::finding::{Finding, Judgement};
 use crate::job::{self, Job, Library, Loaded, Sources};
@@ -64,6 +64,10 @@ pub fn run(args: &Check) -> Outcome {
         Ok(book) => book,
         Err(outcome) => return outcome,
     };
+    let book_across = match across::rule_book() {
+        Ok(book) => book,
+        Err(outcome) => return outcome,
+    };
     let ways = match Ways::built_in() {
         Ok(ways) => ways,
         Err(fault) => {
@@ -81,7 +85,7 @@ pub fn run(args: &Check) -> Outcome {
         return Outcome::Trouble;
     }
     let mut outcome = if trouble.is_empty() { Outcome::Good } else { Outcome::Trouble };
-    let mut log = (args.format == Format::Sarif).then(|| sarif::Log::new(&book));
+    let mut log = (args.format == Format::Sarif).then(|| sarif::Log::new(&[&book, &book_across]));
     for one in &trouble {
         complain(&one.to_string());
         log.iter_mut().for_each(|log| log.trouble(one));
@@ -89,6 +93,7 @@ pub fn run(args: &Check) -> Outcome {
     let look = look();
     let press = Press::new();
     let mut progress = Progress::new(files.len());
+    let (mut done, mut uris) = (Vec::new(), Vec::new());
     for path in files {
         progress.next(&path);
         let text = match paths::read(&path) {
@@ -128,8 +133,24 @@ pub fn run(args: &Check) -> Outcome {
         if let Some(target) = &args.write {
             outcome = outcome.max(remedies::write(target, &path, way.as_ref()));
         }
+        uris.push(sarif::uris(&judged.sources, &path, &library));
+        done.push(judged);
     }
     drop(progress);
+    for circuit in across::judge(&done, &book_across) {
+        if circuit.is_open() {
+            outcome = outcome.max(Outcome::Findings);
+        }
+        match (args.format, &mut log) {
+            (Format::Text, _) => say(&circuit.text(&done, look)),
+            (Format::Json, _) => say(&format!("{}\n", circuit.json(&done))),
+            (Format::Sarif, Some(log)) => {
+                let own: Vec<String> = circuit.jobs.iter().flat_map(|i| uris[*i].clone()).collect();
+                log.circuit(&circuit.name, &circuit.report(), &own);
+            }
+            (Format::Sarif, None) => {}
+        }
+    }
     if let Some(log) = log {
         say(&log.finish(outcome));
     }

@@ -2,7 +2,7 @@
 //! judging.
 
 use super::args::Explain;
-use super::{Outcome, check, complain, paths, say};
+use super::{Outcome, across, check, complain, paths, say};
 use crate::facts::{self, Declared, Gap, Sheet};
 use crate::finding::{Grade, READING_CODES};
 use crate::job::{self, Loaded};
@@ -25,13 +25,17 @@ pub fn run(args: &Explain) -> Outcome {
             return Outcome::Trouble;
         }
     };
+    let across = match across::rule_book() {
+        Ok(book) => book,
+        Err(outcome) => return outcome,
+    };
     let declared = facts::declared();
     let what = args.what.trim();
     if what == "all" {
-        say(&list(&book, &verify));
+        say(&list(&book, &across, &verify));
         return Outcome::Good;
     }
-    if let Some(entry) = book.entry(what) {
+    if let Some(entry) = book.entry(what).or_else(|| across.entry(what)) {
         say(&rule(entry, &["blocks", "asks", "advises"]));
         return Outcome::Good;
     }
@@ -61,10 +65,11 @@ pub fn run(args: &Explain) -> Outcome {
             return Outcome::Good;
         }
     }
+    let entries = [&book, &across, &verify].into_iter().flat_map(|b| &b.entries);
     let names = declared
         .keys()
         .map(String::as_str)
-        .chain(book.entries.iter().chain(&verify.entries).flat_map(|e| [e.code.as_str(), e.name.as_str()]));
+        .chain(entries.flat_map(|e| [e.code.as_str(), e.name.as_str()]));
     let near = names
         .map(|name| (strsim::jaro_winkler(what, name), name))
         .max_by(|a, b| a.0.total_cmp(&b.0))
@@ -76,11 +81,15 @@ pub fn run(args: &Explain) -> Outcome {
     Outcome::Trouble
 }
 
-fn list(book: &RuleBook, verify: &RuleBook) -> String {
+fn list(book: &RuleBook, across: &RuleBook, verify: &RuleBook) -> String {
     let mut out = String::from(
         "Rules (S system and cable, K kit, D dimensions, B box, E earthing, P parts,\nT tests, W work place and documents, R people, records and dates):\n",
     );
     for entry in &book.entries {
+        let _ = writeln!(out, "  {} {:34} {}", entry.code, entry.name, entry.title);
+    }
+    out.push_str("\nRules across the jobs of one circuit:\n");
+    for entry in &across.entries {
         let _ = writeln!(out, "  {} {:34} {}", entry.code, entry.name, entry.title);
     }
     if !book.coming.is_empty() {

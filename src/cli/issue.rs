@@ -3,7 +3,7 @@
 use super::args::Issue;
 use super::check::{self, Judged};
 use super::progress::Progress;
-use super::{Outcome, complain, paths, say};
+use super::{Outcome, across, complain, paths, say};
 use crate::finding::{Finding, Place, ReadingCode};
 use crate::issuing::{self, Issued, PackFiles};
 use crate::press::{Copy, Press};
@@ -30,10 +30,16 @@ pub fn run(args: &Issue) -> Outcome {
         }
     };
     let shop = Workshop { book, procedures, press: Press::new() };
+    let book_across = match across::rule_book() {
+        Ok(book) => book,
+        Err(outcome) => return outcome,
+    };
     let (files, trouble) = paths::job_files(&args.paths);
     let mut outcome = if trouble.is_empty() { Outcome::Good } else { Outcome::Trouble };
     trouble.iter().for_each(|t| complain(&t.to_string()));
     let mut progress = Progress::new(files.len());
+    // All are judged before any is issued: a circuit holds up each of its jobs.
+    let mut all = Vec::new();
     for path in files {
         progress.next(&path);
         let text = match paths::read(&path) {
@@ -45,30 +51,52 @@ pub fn run(args: &Issue) -> Outcome {
             }
         };
         let library = check::library_for(&path, args.library.as_ref());
-        let mut judged = check::judge(&path.display().to_string(), text, &library, &shop.book, &shop.press);
-        let date = date_of(&judged, args);
-        if date.is_none()
-            && let Some((job, ..)) = &judged.judged
-        {
-            let place = job.place("job.date", "no date of the pack");
-            judged.reading.push(missing_date(place));
-        }
-        let report = judged.report();
-        let open = report.open();
-        progress.wipe();
-        say(&report::text(&report, check::look()));
-        if open > 0 {
+        all.push(check::judge(&path.display().to_string(), text, &library, &shop.book, &shop.press));
+    }
+    progress.wipe();
+    let mut held = vec![None; all.len()];
+    for circuit in across::judge(&all, &book_across) {
+        say(&format!("{}\n", circuit.text(&all, check::look())));
+        if circuit.is_open() {
             outcome = outcome.max(Outcome::Findings);
+            circuit.jobs.iter().for_each(|i| held[*i] = Some(circuit.report().open()));
         }
-        if open > 0 && !args.draft {
-            say(&format!("{}: not issued.\n\n", judged.file));
-            continue;
-        }
-        let Some(date) = date else { continue };
-        progress.again();
-        outcome = outcome.max(print(&shop, &judged, date, open, args, &progress));
+    }
+    for (judged, across) in all.iter_mut().zip(held) {
+        outcome = outcome.max(issue_one(&shop, judged, across, args, &progress));
     }
     outcome
+}
+
+/// Issues one job, or says why not; `across` are the open findings of its circuit.
+fn issue_one(
+    shop: &Workshop,
+    judged: &mut Judged,
+    across: Option<usize>,
+    args: &Issue,
+    progress: &Progress,
+) -> Outcome {
+    let date = date_of(judged, args);
+    if date.is_none()
+        && let Some((job, ..)) = &judged.judged
+    {
+        let place = job.place("job.date", "no date of the pack");
+        judged.reading.push(missing_date(place));
+    }
+    let report = judged.report();
+    let own = report.open();
+    progress.wipe();
+    say(&report::text(&report, check::look()));
+    let open = own + across.unwrap_or(0);
+    let outcome = if open > 0 { Outcome::Findings } else { Outcome::Good };
+    if open > 0 && !args.draft {
+        let why = if own == 0 { ": the jobs of its circuit do not agree" } else { "" };
+        say(&format!("{}: not issued{why}.\n\n", judged.file));
+        return outcome;
+    }
+    let Some(date) = date else { return outcome };
+    progress.again();
+    outcome.max(print(shop, judged, date, open, args, progress))
 }
 
 /// The pack's date: the job's own, else `--date`, else `SOURCE_DATE_EPOCH`.

@@ -1,6 +1,7 @@
 //! Arguments in, text and exit code out. The only room that prints, reads the
 //! clock or looks at the environment.
 
+mod across;
 mod args;
 mod check;
 mod explain;

@@ -13,16 +13,20 @@ use std::path::Path;
 pub struct Log(SarifLog);
 
 impl Log {
-    pub fn new(book: &RuleBook) -> Log {
-        let rules: Vec<RuleLine> = book.entries.iter().map(line).collect();
+    pub fn new(books: &[&RuleBook]) -> Log {
+        let rules: Vec<RuleLine> = books.iter().flat_map(|b| &b.entries).map(line).collect();
         Log(SarifLog::new(&rules))
     }
 
     /// Adds the report of the job at `path`, with the library it was read with.
     pub fn job(&mut self, report: &JobReport, path: &Path, library: &Library) {
-        let uris: Vec<String> =
-            report.sources.iter().enumerate().map(|(i, s)| uri(i, s, path, library)).collect();
-        self.0.job(report, &uris);
+        self.0.job(report, &uris(report.sources, path, library));
+    }
+
+    /// Adds what is found across the jobs of one circuit; `uris` are the addresses
+    /// of all their sources.
+    pub fn circuit(&mut self, name: &str, report: &JobReport, uris: &[String]) {
+        self.0.circuit(name, report, uris);
     }
 
     pub fn trouble(&mut self, trouble: &Trouble) {
@@ -32,6 +36,11 @@ impl Log {
     pub fn finish(self, outcome: Outcome) -> String {
         format!("{:#}\n", self.0.finish(outcome != Outcome::Trouble, outcome as u8))
     }
+}
+
+/// Addresses of a job's sources.
+pub fn uris(sources: &[Source], path: &Path, library: &Library) -> Vec<String> {
+    sources.iter().enumerate().map(|(i, s)| uri(i, s, path, library)).collect()
 }
 
 /// The job file first, then the items of its library.

@@ -32,7 +32,7 @@ pub fn run(args: &Verify) -> Outcome {
     };
     let (files, trouble) = record_files(&args.records);
     let mut outcome = if trouble.is_empty() { Outcome::Good } else { Outcome::Trouble };
-    let mut log = (args.format == Format::Sarif).then(|| sarif::Log::new(&book));
+    let mut log = (args.format == Format::Sarif).then(|| sarif::Log::new(&[&book]));
     for one in &trouble {
         complain(&one.to_string());
         log.iter_mut().for_each(|log| log.trouble(one));

@@ -63,6 +63,14 @@ pub(super) fn tests(
 ) -> Result<(TestSheet, Vec<Reading>), ProcedureFault> {
     let paper = &all.papers.tests;
     let plain = |text: &str| words.plain(text).map_err(|m| all.fault(PAPERS, "/tests", m));
+    if matches!(job.get("tests.planned"), Some(Value::YesNo(false))) {
+        let note = words.plain(&paper.not_here).map_err(|m| all.fault(PAPERS, "/tests/not_here", m))?;
+        let title = plain(&paper.title)?;
+        return Ok((
+            TestSheet { title, rows: Vec::new(), disconnect: Vec::new(), notes: vec![note] },
+            Vec::new(),
+        ));
+    }
     let mut rows = Vec::new();
     let mut readings = Vec::new();
     for row in &paper.rows {

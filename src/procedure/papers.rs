@@ -62,6 +62,8 @@ pub struct TestWords {
     pub title: String,
     pub rows: Vec<TestRowWords>,
     pub notes: Vec<LineWords>,
+    /// What stands there where the circuit is tested under another pack.
+    pub not_here: String,
 }
 
 #[derive(Clone, Debug, Deserialize)]
@@ -185,7 +187,7 @@ impl PaperWords {
     /// Every sentence with names of facts in it.
     pub fn templates(&self) -> Vec<&str> {
         let mut out: Vec<&str> = self.lines().map(|l| l.text.as_str()).collect();
-        out.extend([self.isolation.far_end.as_str(), self.tests.title.as_str()]);
+        out.extend([self.isolation.far_end.as_str(), &self.tests.title, &self.tests.not_here]);
         out.extend(self.tests.rows.iter().flat_map(|r| [r.name.as_str(), &r.limits, &r.note]));
         out.extend(self.tests.rows.iter().filter_map(|r| r.record.plan.as_deref()));
         out.extend(self.completion.phases.iter().map(|p| p.limits.as_str()));

@@ -29,6 +29,8 @@ pub enum Kind {
     #[default]
     Job,
     Record,
+    /// The jobs of one circuit, judged across.
+    Circuit,
 }
 
 impl Kind {
@@ -36,7 +38,7 @@ impl Kind {
     pub fn grade(self, grade: crate::finding::Grade) -> &'static str {
         use crate::finding::Grade;
         match (self, grade) {
-            (Kind::Job, _) => grade.words(),
+            (Kind::Job | Kind::Circuit, _) => grade.words(),
             (Kind::Record, Grade::Blocks) => "reject",
             (Kind::Record, Grade::Asks) => "query",
             (Kind::Record, Grade::Advises) => "note",

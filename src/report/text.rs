@@ -120,9 +120,9 @@ fn diagnostic(report: &JobReport, f: &Finding) -> Diagnostic<usize> {
 /// One line for what is accepted or only advised, and where.
 fn brief(out: &mut String, report: &JobReport, f: &Finding) {
     let word = match (f.state, report.kind) {
-        (State::Accepted, Kind::Job) => "accepted",
+        (State::Accepted, Kind::Job | Kind::Circuit) => "accepted",
         (State::Accepted, Kind::Record) => "answered",
-        (_, Kind::Job) => "advice",
+        (_, Kind::Job | Kind::Circuit) => "advice",
         (_, Kind::Record) => "note",
     };
     let place = f.places.first().and_then(|p| {
@@ -208,7 +208,12 @@ fn verdict(out: &mut String, report: &JobReport) {
             parts.push(format!("{number} {}", if number == 1 { one } else { many }));
         }
     }
-    let word = if open == 0 { "can be issued" } else { "can't be issued" };
+    let word = match (report.kind, open) {
+        (Kind::Circuit, 0) => "agree",
+        (Kind::Circuit, _) => "do not agree, none of them can be issued",
+        (_, 0) => "can be issued",
+        _ => "can't be issued",
+    };
     let found = if parts.is_empty() { "no findings".to_string() } else { parts.join(", ") };
     let (total, not_built) = (judgement.total, judgement.not_built());
     let not_built = match not_built {
@@ -221,8 +226,11 @@ fn verdict(out: &mut String, report: &JobReport) {
         1 => ", 1 does not apply".into(),
         n => format!(", {n} do not apply"),
     };
-    let line =
-        format!("{}: {word}. {found}. {judged} of {total} rules judged{apart}{not_built}.", report.file);
+    let across = if report.kind == Kind::Circuit { " across jobs" } else { "" };
+    let line = format!(
+        "{}: {word}. {found}. {judged} of {total} rules{across} judged{apart}{not_built}.",
+        report.file
+    );
     push_wrapped(out, &line, "  ");
 }
 

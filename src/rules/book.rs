@@ -39,8 +39,8 @@ pub struct RuleBook {
 /// rest on them, people and dates last.
 ///
 /// Of a record: papers, releases, figures, photographs, material, people, tests,
-/// leaving.
-const LETTERS: &str = "SKDBEPTWRAGFIMNUL";
+/// leaving. C: across the jobs of a circuit.
+const LETTERS: &str = "SKDBEPTWRCAGFIMNUL";
 
 impl RuleBook {
     /// The rules built into the binary.

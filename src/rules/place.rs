@@ -15,11 +15,12 @@ pub(super) fn of_check(check: &Check, subject: &dyn Subject, sources: &Sources) 
     }
     // A value of a library file says which job used it.
     for source in places.iter().map(|p| p.source).filter(|s| *s > 0).collect::<Vec<_>>() {
-        let named = item_key(source, sources);
-        if let Some(named) = named
-            && !places.iter().any(|p| p.source == 0 && p.pointer == named)
-        {
-            places.push(Place::value(0, named, "used here"));
+        let Some(named) = item_key(source, sources) else { continue };
+        // Across jobs the sources of one follow those of another.
+        let item = |i: &usize| sources.get(*i).is_some_and(|s| s.name().starts_with("library/"));
+        let job = (0..source).rev().find(|i| !item(i)).unwrap_or(0);
+        if !places.iter().any(|p| p.source == job && p.pointer == named) {
+            places.push(Place::value(job, named, "used here"));
         }
     }
     places

@@ -51,6 +51,7 @@ const PLAN: &[(&str, &[&str], &[&str])] = &[
         &["serde_yaml", "jiff", "include_dir", "csv", "hayro_syntax"],
     ),
     ("remedies", &["rules", "facts", "job", "finding", "source", "units", "calc"], &["serde_yaml"]),
+    ("circuit", &["rules", "facts", "job", "finding", "source"], &["include_dir"]),
     ("report", &["finding", "source", "units"], &["codespan_reporting"]),
     (
         "cli",
@@ -67,6 +68,7 @@ const PLAN: &[(&str, &[&str], &[&str])] = &[
             "issuing",
             "record",
             "remedies",
+            "circuit",
             "report",
         ],
         &["clap", "walkdir", "jiff", "strsim"],

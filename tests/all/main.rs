@@ -2,6 +2,7 @@
 
 mod bad_input;
 mod cards;
+mod circuit;
 mod demo;
 mod drawn;
 mod floors;

@@ -184,7 +184,15 @@ fn every_key_that_is_needed_is_asked() {
         pointer == "/job/work_type" || questions.iter().any(|q| *q == pointer || q.starts_with(&below))
     };
     let mut readers = String::new();
-    for folder in ["src/facts", "src/procedure", "src/cli", "templates/rules", "templates/procedures"] {
+    for folder in [
+        "src/facts",
+        "src/procedure",
+        "src/cli",
+        "src/circuit",
+        "templates/rules",
+        "templates/circuit",
+        "templates/procedures",
+    ] {
         for entry in walkdir::WalkDir::new(root().join(folder)).into_iter().filter_map(Result::ok) {
             if entry.file_type().is_file() {
                 let text = std::fs::read_to_string(entry.path()).expect("a text");

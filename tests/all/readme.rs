@@ -46,8 +46,10 @@ fn readme_rule_tables_are_current() {
     let path = root().join("README.md");
     let mut text = std::fs::read_to_string(&path).expect("README.md");
     let verify = cutback::record::rule_book().expect("our rules of verification are sound");
+    let across = cutback::circuit::rule_book().expect("our rules across jobs are sound");
     for (mark, table) in [
         ("rules", table(&BOOK, ["block", "ask for acceptance", "advise"])),
+        ("rules across", table(&across, ["block", "ask for acceptance", "advise"])),
         ("verification", table(&verify, ["reject", "query", "note"])),
     ] {
         let (open, close) = (format!("<!-- {mark} -->\n"), format!("<!-- /{mark} -->"));
@@ -67,8 +69,9 @@ fn readme_rule_tables_are_current() {
 #[test]
 fn no_rule_is_called_like_another() {
     let verify = cutback::record::rule_book().expect("our rules of verification are sound");
+    let across = cutback::circuit::rule_book().expect("our rules across jobs are sound");
     let mut seen = BTreeSet::new();
-    for entry in BOOK.entries.iter().chain(&verify.entries) {
+    for entry in [&*BOOK, &across, &verify].into_iter().flat_map(|b| &b.entries) {
         assert!(seen.insert(entry.code.clone()) && seen.insert(entry.name.clone()), "{} twice", entry.name);
     }
 }

@@ -26,6 +26,7 @@ pub(super) const JOB_GROUP: &[Key] = &[
     key("end", Kind::Name, Mark::Planner, "end").required(),
     text("end_name", Mark::Planner, "name of the end"),
     key("date", Kind::Date, Mark::Planner, "date of the pack"),
+    key("starts", Kind::Date, Mark::Planner, "planned start of the work"),
     key("planned", Kind::Date, Mark::Planner, "planned end of the work"),
     yes_no("invented", Mark::Planner, "invented demonstration data"),
 ];
@@ -48,6 +49,13 @@ pub(super) const CIRCUIT: &[Key] = &[
     text("place", Mark::Client, "place of work"),
     text("far_end", Mark::Client, "far end"),
     text("phase_map", Mark::Client, "phase map, this end to the other"),
+    key(
+        "phases",
+        Kind::Choice(&["L1 L2 L3", "L1 L3 L2", "L2 L1 L3", "L2 L3 L1", "L3 L1 L2", "L3 L2 L1"]),
+        Mark::Client,
+        "phases of cores 1, 2, 3 as marked",
+    ),
+    yes_no("mixed_cable", Mark::Planner, "cables of more than one build in the circuit"),
     text("emergency_point", Mark::Client, "emergency meeting point"),
 ];
 

@@ -32,6 +32,7 @@ pub struct SarifLog {
     results: Vec<Value>,
     notifications: Vec<Value>,
     jobs: Vec<Value>,
+    circuits: Vec<Value>,
 }
 
 impl SarifLog {
@@ -44,6 +45,7 @@ impl SarifLog {
             results: Vec::new(),
             notifications: Vec::new(),
             jobs: Vec::new(),
+            circuits: Vec::new(),
         };
         rules.iter().for_each(|rule| log.rule(rule));
         for code in READING_CODES {
@@ -75,6 +77,19 @@ impl SarifLog {
     /// Adds the report of one job; `uris` are the addresses of its sources,
     /// relative and with forward slashes.
     pub fn job(&mut self, report: &JobReport, uris: &[String]) {
+        let entry = self.results_of(report, uris);
+        self.jobs.push(entry);
+    }
+
+    /// Adds what is found across the jobs of a circuit; `uris` are those of all
+    /// their sources.
+    pub fn circuit(&mut self, name: &str, report: &JobReport, uris: &[String]) {
+        let mut entry = self.results_of(report, uris);
+        entry["circuit"] = json!(name);
+        self.circuits.push(entry);
+    }
+
+    fn results_of(&mut self, report: &JobReport, uris: &[String]) -> Value {
         let home = uris.first().cloned().unwrap_or_default();
         for finding in report.findings() {
             let result = self.finding(report, uris, finding);
@@ -86,12 +101,12 @@ impl SarifLog {
         }
         let (judged, of) = report.judgement.map_or((0, 0), |j| (j.judged.len(), j.total));
         self.artifacts.index(&home);
-        self.jobs.push(json!({
+        json!({
             "uri": home,
             "open": report.open(),
             "rulesJudged": judged,
             "rulesPlanned": of,
-        }));
+        })
     }
 
     /// Notes a file or folder that could not be looked into.
@@ -126,7 +141,7 @@ impl SarifLog {
                 "columnKind": "unicodeCodePoints",
                 "artifacts": self.artifacts.list(),
                 "results": self.results,
-                "properties": {"jobs": self.jobs},
+                "properties": {"jobs": self.jobs, "circuits": self.circuits},
             }],
         })
     }

@@ -1,0 +1,99 @@
+//! The jobs of one circuit, judged together for `check` and `issue`.
+
+use super::check::Judged;
+use super::{Outcome, complain};
+use crate::circuit::{self, Member};
+use crate::finding::Judgement;
+use crate::job::Sources;
+use crate::report::{self, JobReport, Kind};
+use crate::rules::RuleBook;
+use serde_json::{Value, json};
+
+/// One circuit with what was found across its jobs.
+pub struct Across {
+    pub name: String,
+    /// Numbers of its jobs in force, among those given.
+    pub jobs: Vec<usize>,
+    /// Earlier revisions, which are not held against the others.
+    pub earlier: Vec<usize>,
+    title: String,
+    sources: Sources,
+    judgement: Judgement,
+}
+
+impl Across {
+    pub fn report(&self) -> JobReport<'_> {
+        JobReport {
+            file: &self.title,
+            sources: &self.sources,
+            reading: &[],
+            judgement: Some(&self.judgement),
+            kind: Kind::Circuit,
+        }
+    }
+
+    pub fn is_open(&self) -> bool {
+        self.judgement.open() > 0
+    }
+
+    /// The findings as text, and which files were left aside.
+    pub fn text(&self, all: &[Judged], look: report::Look) -> String {
+        let mut out = report::text(&self.report(), look);
+        let names =
+            |list: &[usize]| list.iter().map(|i| all[*i].file.as_str()).collect::<Vec<_>>().join(", ");
+        out.push_str(&report::folded(&format!("  judged together: {}", names(&self.jobs))));
+        if !self.earlier.is_empty() {
+            out.push_str(&report::folded(&format!(
+                "  earlier revisions, left aside: {}",
+                names(&self.earlier)
+            )));
+        }
+        out
+    }
+
+    /// The same for machines, in the form of a job's findings.
+    pub fn json(&self, all: &[Judged]) -> Value {
+        let mut line = report::json(&self.report());
+        let names = |list: &[usize]| list.iter().map(|i| all[*i].file.as_str()).collect::<Vec<_>>();
+        line["circuit"] = json!(self.name);
+        line["jobs"] = json!(names(&self.jobs));
+        line["earlier"] = json!(names(&self.earlier));
+        line
+    }
+}
+
+/// The rules across jobs, or the fault that keeps us from judging anything.
+pub fn rule_book() -> Result<RuleBook, Outcome> {
+    circuit::rule_book().map_err(|fault| {
+        complain(&format!("fault of the tool, not of the job: {fault}"));
+        Outcome::Trouble
+    })
+}
+
+/// Every circuit of which more than one job was given and read.
+pub fn judge(all: &[Judged], book: &RuleBook) -> Vec<Across> {
+    let read: Vec<(usize, Member)> = all
+        .iter()
+        .enumerate()
+        .filter_map(|(i, one)| {
+            let (job, sheet, _) = one.judged.as_ref()?;
+            Some((i, Member { file: &one.file, sources: &one.sources, job, sheet }))
+        })
+        .collect();
+    let members: Vec<Member> = read.iter().map(|(_, m)| *m).collect();
+    let found = circuit::circuits(&members).into_iter().map(|circuit| {
+        let own: Vec<Member> = circuit.jobs.iter().map(|i| members[*i]).collect();
+        let sources = circuit::sources(&own);
+        let judgement = circuit::judge(book, &circuit, &own, &sources);
+        let numbers = |list: Vec<usize>| list.into_iter().map(|i| read[i].0).collect();
+        Across {
+            title: format!("circuit {}, {} jobs", circuit.name, own.len()),
+            jobs: numbers(circuit.jobs.clone()),
+            earlier: numbers(circuit.earlier.iter().map(|(i, _)| *i).collect()),
+            name: circuit.name,
+            sources,
+            judgement,
+        }
+    });
+    found.collect()
+}
