@@ -66,10 +66,8 @@ pub fn run(args: &Explain) -> Outcome {
         }
     }
     let entries = [&book, &across, &verify].into_iter().flat_map(|b| &b.entries);
-    let names = declared
-        .keys()
-        .map(String::as_str)
-        .chain(entries.flat_map(|e| [e.code.as_str(), e.name.as_str()]));
+    let names =
+        declared.keys().map(String::as_str).chain(entries.flat_map(|e| [e.code.as_str(), e.name.as_str()]));
     let near = names
         .map(|name| (strsim::jaro_winkler(what, name), name))
         .max_by(|a, b| a.0.total_cmp(&b.0))
@@ -123,7 +121,7 @@ fn rule(entry: &Entry, grades: &[&str; 3]) -> String {
         let _ = writeln!(out, "{line}");
     });
     if let Some(each) = &entry.each {
-        let _ = writeln!(out, "\nAsked of each {each} of the record.");
+        let _ = writeln!(out, "\nAsked of each {each}.");
     }
     if let Some(applies) = &entry.applies {
         let _ = writeln!(out, "\nApplies when: {applies}");
