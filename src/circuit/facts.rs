@@ -161,7 +161,7 @@ fn member(circuit: &Circuit, members: &[Member], at: usize) -> Item {
     }
     let own = circuit.jobs.get(at).copied();
     let earlier = circuit.earlier.iter().filter(|(_, after)| Some(*after) == own);
-    let last = earlier.map(|(i, _)| *i).last();
+    let last = earlier.map(|(i, _)| *i).next_back();
     let revision = last.and_then(|i| circuit.revisions.get(&i).cloned()).unwrap_or_else(|| "none".into());
     item.word("member.earlier", "revision before it here", &revision, at, "job.replaces");
     let named = members[at].job.text("job.replaces").unwrap_or_else(|| "none".into());
