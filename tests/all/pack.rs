@@ -181,23 +181,79 @@ fn a_draft_of_a_refused_job_prints() {
     }
 }
 
-/// Drawings stay on their own ground, and agree with the text.
+/// Drawings stay on their own ground, and the summary has a copy of its own.
 #[test]
 fn drawings_are_on_the_sheet() {
-    for job in ["D-2201-P1", "D-2201-P4", "K-0417-P1", "K-0417-P2"] {
-        let (pack, _) = pack_of(job_text(job));
-        let ids: Vec<&str> = pack.drawings.iter().map(|d| d.id.as_str()).collect();
-        assert_eq!(ids, ["cut-back", "box", "box-small"], "{job}");
-        for drawing in &pack.drawings {
-            assert!(
-                drawing.width_mm <= 178.0 && drawing.height_mm <= 190.0,
-                "{job} {}: {} x {}",
-                drawing.id,
-                drawing.width_mm,
-                drawing.height_mm
-            );
-            on_its_own_ground(drawing);
+    let boxed: &[&str] = &["cut-back", "box", "box-small"];
+    let joint: &[&str] = &["joint-core", "joint", "joint-small"];
+    let outdoor: &[&str] = &["cut-back", "crossarm", "crossarm-small"];
+    for (jobs, wanted) in [
+        (
+            &["D-2201-P1", "D-2201-P4", "K-0417-P1", "K-0417-P2", "N-0316-P1", "L-0853-P1", "D-3314-P1"]
+                as &[&str],
+            boxed,
+        ),
+        (&["D-0627-P1", "D-3316-P1", "G-0733-P1", "J-0418-P1"], joint),
+        (&["D-1106-P2"], outdoor),
+    ] {
+        for job in jobs {
+            let (pack, _) = pack_of(job_text(job));
+            let ids: Vec<&str> = pack.drawings.iter().map(|d| d.id.as_str()).collect();
+            assert_eq!(ids, wanted, "{job}");
+            assert_eq!(pack.summary.drawing, wanted[2], "{job}");
+            for drawing in &pack.drawings {
+                // The small ones leave room for the stops beside them.
+                let most = if drawing.id == wanted[2] { (123.0, 92.0) } else { (178.0, 226.0) };
+                assert!(
+                    drawing.width_mm <= most.0 && drawing.height_mm <= most.1,
+                    "{job} {}: {} x {}",
+                    drawing.id,
+                    drawing.width_mm,
+                    drawing.height_mm
+                );
+                on_its_own_ground(drawing);
+            }
         }
+    }
+}
+
+fn words_of(drawing: &Drawing) -> Vec<&str> {
+    let words = drawing.shapes.iter().filter_map(|shape| match shape {
+        Shape::Text { s, .. } => Some(s.as_str()),
+        _ => None,
+    });
+    words.collect()
+}
+
+/// Every least gap stands on the drawing with figure, limit and what is to spare, and
+/// each that lies level has a plan at its own height.
+#[test]
+fn each_least_gap_is_dimensioned_where_it_is() {
+    for job in ["D-2201-P1", "D-2201-P4", "K-0417-P1", "N-0316-P1", "L-0853-P1", "D-3314-P1"] {
+        let text = job_text(job);
+        let judged = crate::support::judge_edited(text.clone());
+        let (_, sheet, _) = judged.judged.as_ref().expect("a job");
+        let picture = cutback::facts::picture(sheet).expect("a layout");
+        let (pack, _) = pack_of(text);
+        let drawing = pack.drawings.iter().find(|d| d.id == "box").expect("the box");
+        let words = words_of(drawing);
+        let mut plans: Vec<f64> = words
+            .iter()
+            .filter_map(|w| w.strip_prefix("plan ")?.split(' ').next()?.parse().ok())
+            .collect();
+        assert!(picture.gaps.len() >= 3, "{job}");
+        for gap in &picture.gaps {
+            let (figure, limit, spare) = sheet.texts_beside(gap.figure, gap.limit).expect("a figure");
+            let at = words.iter().position(|w| *w == figure || w.ends_with(&format!(": {figure}")));
+            let at = at.unwrap_or_else(|| panic!("{job}: no {figure} of {} in {words:?}", gap.figure));
+            assert_eq!(words[at + 1], format!("least {}", limit.trim_end_matches(" mm")), "{job}");
+            assert_eq!(words[at + 2], format!("spare {spare:.1}"), "{job} {}", gap.figure);
+            let level = gap.to != cutback::facts::GapTo::Plate;
+            let here = plans.iter().any(|plan| (plan - gap.height()).abs() <= 12.5);
+            assert!(here || !level, "{job}: no plan at {:.0} mm, only {plans:?}", gap.height());
+        }
+        plans.retain(|plan| !picture.gaps.iter().any(|gap| (plan - gap.height()).abs() <= 12.5));
+        assert!(plans.is_empty(), "{job}: a plan of no gap: {plans:?}");
     }
 }
 
@@ -211,7 +267,7 @@ pub fn on_its_own_ground(drawing: &Drawing) {
             Shape::Poly { pts, .. } | Shape::Path { pts, .. } => pts.clone(),
             Shape::Circle { x, y, r, .. } => vec![[x - r, y - r], [x + r, y + r]],
             Shape::Text { x, y, s, size, anchor, rot, .. } => {
-                let wide = if *rot == 0.0 { s.chars().count() as f64 * size * 0.21 } else { 0.0 };
+                let wide = if *rot == 0.0 { s.chars().count() as f64 * size * 0.19 } else { 0.0 };
                 let left = match anchor.as_str() {
                     "start" => *x,
                     "end" => x - wide,

@@ -107,13 +107,16 @@ impl Canvas {
         }
     }
 
-    /// A bar of known length that proves the scale.
+    /// A bar of known length that proves the scale; a short one without its middle figure.
     pub fn scale_bar(&mut self, x: f64, y: f64, paper_per_mm: f64, length_mm: f64) {
         let half = length_mm / 2.0 * paper_per_mm;
         self.rect(x, y, x + half, y + 1.6, "black", 0.2);
         self.rect(x + half, y, x + 2.0 * half, y + 1.6, "white", 0.2);
         for (i, at) in [0.0, length_mm / 2.0, length_mm].iter().enumerate() {
             let unit = if i == 2 { " mm" } else { "" };
+            if i == 1 && half < 10.0 {
+                continue;
+            }
             self.text([x + half * i as f64, y + 4.4], format!("{at:.0}{unit}"), 9.0, false, "middle");
         }
     }

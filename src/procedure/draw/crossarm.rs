@@ -30,14 +30,24 @@ impl View<'_> {
     }
 }
 
+/// The drawing of its own page.
 pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
+    elevation(sheet, false)
+}
+
+/// The copy for the summary.
+pub(super) fn small(sheet: &Sheet) -> Option<Drawing> {
+    elevation(sheet, true)
+}
+
+fn elevation(sheet: &Sheet, small: bool) -> Option<Drawing> {
     if sheet.text("family") != "outdoor" {
         return None;
     }
     let number = |name: &str| sheet.number(name);
     let pitch = number("enclosure.stud_pitch")?;
     let sheath_cut = number("sheath_cut_from_stud")?;
-    let (room_w, room_h, left) = (116.0, 150.0, 20.0);
+    let (room_w, room_h, left) = if small { (66.0, 64.0, 15.0) } else { (116.0, 150.0, 20.0) };
     let (kw, by_width) = scale(2.0 * pitch + 360.0, room_w);
     let (kh, by_height) = scale(sheath_cut + 300.0, room_h);
     let (k, name) = if kw < kh { (kw, by_width) } else { (kh, by_height) };
@@ -54,7 +64,7 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
         palm: number("lug.palm_width")?,
         k,
         x0: left + (pitch + 180.0) * k,
-        top: 24.0,
+        top: if small { 18.0 } else { 24.0 },
     };
     let mut c = Canvas::default();
     let half = v.pitch + 160.0;
@@ -69,14 +79,14 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
             arrester(&mut c, &v, i * v.pitch + 130.0);
         }
     }
-    let labels = dimensions(&mut c, &v, half, fitted);
+    let labels = dimensions(&mut c, &v, half, fitted && !small);
     let bottom = v.at(0.0, v.sheath_cut + 250.0)[1];
     c.scale_bar(v.x0 - 100.0 * k, bottom + 5.0, k, 200.0);
     Some(Drawing {
-        id: "crossarm".into(),
+        id: if small { "crossarm-small" } else { "crossarm" }.into(),
         title: "The three ends on the crossarm".into(),
         scale: name,
-        width_mm: PAGE_WIDTH,
+        width_mm: if small { v.at(half, 0.0)[0] + 38.0 } else { PAGE_WIDTH },
         height_mm: ((bottom + 14.0).max(labels + 4.0) * 10.0).round() / 10.0,
         alt: format!(
             "Three ends upright on a crossarm, {} between phases. Terminal to nearest earthed metal {}, least {}. {} sheds each. {}",

@@ -2,21 +2,24 @@
 //! and in plan at the heights of the least gaps, each gap where it is.
 
 use super::canvas::Canvas;
-use super::view::{ABOVE, View, depth, fill};
+use super::plans::Plans;
+use super::view::{ABOVE, View, depth};
 use super::{PAGE_WIDTH, scale};
 use crate::facts::{Across, GapTo, Picture, PictureGap, Sheet, picture};
-use crate::procedure::pack::{Drawing, DrawingTable, Segment};
+use crate::procedure::pack::Drawing;
 use crate::units::{Rounding, fixed};
 
 /// Room for the heights at the left, mm of paper.
-const LEFT: f64 = 23.0;
+const LEFT: f64 = 20.0;
 /// Between two views.
-const APART: f64 = 9.0;
-/// Most height of the upright views, and of the plans, mm of paper.
+const APART: f64 = 7.0;
+/// Room for the upright gaps and their figures at the right.
+const RIGHT: f64 = 46.0;
+/// From one line of words beside a gap to the next.
+pub(super) const LINE: f64 = 4.2;
+/// Most height of the upright views, and of the whole drawing, mm of paper.
 const UPRIGHT_MOST: f64 = 118.0;
-const PLAN_MOST: f64 = 43.0;
-/// Gaps whose heights differ by no more than this share a plan, mm of the box.
-const SAME_LEVEL: f64 = 12.0;
+const HIGH: f64 = 219.0;
 
 pub(super) fn whole(mm: f64) -> String {
     fixed(mm, 0, Rounding::Nearest)
@@ -29,16 +32,23 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
     // The cable a little way under its crutch.
     let below = picture.crutch_below.map_or(36.0, |depth| depth + 45.0);
     let mut c = Canvas::default();
+    let plans = Plans::new(&picture);
 
     let wide = 2.0 * half + cover - back;
-    let (kw, by_width) = scale(wide, PAGE_WIDTH - LEFT - APART - 8.0);
-    let (kh, by_height) = scale(picture.gland_to_stud + ABOVE + below, UPRIGHT_MOST);
+    let (kw, by_width) = scale(wide, PAGE_WIDTH - LEFT - APART - RIGHT);
+    let room = (HIGH - plans.height()).min(UPRIGHT_MOST);
+    let (kh, by_height) = scale(picture.gland_to_stud + ABOVE + below, room);
     let (k, name) = if kw < kh { (kw, by_width) } else { (kh, by_height) };
     let top = 6.0;
     let y0 = top + (picture.gland_to_stud + ABOVE) * k;
     let front = View { across: Across::Studs, k, x0: LEFT + half * k, y0, lowest: -below, letters: true };
     let side_left = LEFT + 2.0 * half * k + APART;
     let side = View { across: Across::Depth, x0: side_left - back * k, letters: false, ..front };
+    // Under the cores, so that no letter is struck through.
+    for level in &plans.levels {
+        let (from, to) = (front.at(-half, *level), front.at(half, *level));
+        c.line(from, [to[0] + 1.5, to[1]], 0.15, "dashdot");
+    }
     front.draw(&mut c, &picture);
     side.draw(&mut c, &picture);
     c.text([LEFT, 2.0], "seen from the cover", 9.0, false, "start");
@@ -48,50 +58,42 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
     c.text([side.at(cover, 0.0)[0], foot + 4.6], "cover", 9.0, false, "end");
     heights(&mut c, &front, &picture, sheet, half);
 
-    let levels = levels(&picture, sheet);
-    for level in &levels {
-        let (from, to) = (front.at(-half, *level), front.at(half, *level));
-        c.line(from, [to[0] + 1.5, to[1]], 0.15, "dashdot");
-    }
     for (number, gap) in numbered(&picture) {
         for view in [front, side].iter().filter(|v| v.shows(gap)) {
             mark(&mut c, view.spot(gap.from_mm), view.spot(gap.to_mm), number);
         }
     }
-    let mut y = y0 + below * k + 2.0;
+    let words = upright(&mut c, &side, &picture, sheet);
     let bar = if k < 0.22 { 200.0 } else { 100.0 };
     // Beside the cable where it hangs low enough, else on a line of its own.
     let beside = below * k > 22.0;
-    c.scale_bar(PAGE_WIDTH - bar * k - 12.0, if beside { y0 + 10.0 } else { y }, k, bar);
-    y += if beside { 0.0 } else { 7.0 };
-    let (plan_k, plan_name) = plans(&mut c, &picture, &levels, y + 5.0);
-    if !levels.is_empty() {
-        y += 5.0 + (cover - back) * plan_k + 5.0;
-    }
-    let scale =
-        if plan_name == name || levels.is_empty() { name } else { format!("{name}, plans {plan_name}") };
+    let end = (y0 + below * k + 2.0).max(words);
+    c.scale_bar(2.0, if beside { y0 + 12.0 } else { end + 1.0 }, k, bar);
+    let under = end + if beside { 0.0 } else { 8.0 };
+    plans.draw(&mut c, &picture, sheet, under);
+    let scale = if plans.name == name { name } else { format!("{name}, plans {}", plans.name) };
     Some(Drawing {
         id: "box".into(),
         title: "The box with the cores as they lie".into(),
         scale,
         width_mm: PAGE_WIDTH,
-        height_mm: (y * 10.0).round() / 10.0,
+        height_mm: ((under + plans.height()) * 10.0).round() / 10.0,
         alt: alt(&picture, sheet),
         shapes: c.shapes,
-        table: Some(table(&picture, sheet)),
+        table: None,
         notes: vec![
-            "The whole surface of a tube counts as live, down to its lower end L. Cores drawn as they lie in smooth curves: planning figures, the hold point measures; gaps are true distances in space.".into(),
+            "Beside each gap: least allowed, what is to spare, how far from T0 along which core. A tube counts as live all over, down to its end L. Planning figures, true in space; the hold point measures.".into(),
         ],
     })
 }
 
 /// The gaps by the number they carry in every view and in the table.
-fn numbered(picture: &Picture) -> impl Iterator<Item = (usize, &PictureGap)> {
+pub(super) fn numbered(picture: &Picture) -> impl Iterator<Item = (usize, &PictureGap)> {
     picture.gaps.iter().enumerate().map(|(i, gap)| (i + 1, gap))
 }
 
 /// An arrow between the ends of a gap, and its number beside the middle.
-fn mark(c: &mut Canvas, from: [f64; 2], to: [f64; 2], number: usize) {
+pub(super) fn mark(c: &mut Canvas, from: [f64; 2], to: [f64; 2], number: usize) {
     c.arrow(from, to, 0.5, "both");
     let (dx, dy) = (to[0] - from[0], to[1] - from[1]);
     let length = (dx * dx + dy * dy).sqrt();
@@ -123,139 +125,92 @@ pub(super) fn heights(c: &mut Canvas, view: &View, picture: &Picture, sheet: &Sh
     }
 }
 
-/// Heights at which a plan is drawn: of the gap between phases, and of the gap
-/// to earthed metal with the least to spare. The others show in their true
-/// length in one of the upright views.
-fn levels(picture: &Picture, sheet: &Sheet) -> Vec<f64> {
-    let spare = |gap: &PictureGap| {
-        let (figure, limit) = (sheet.number(gap.figure), sheet.number(gap.limit));
-        figure.zip(limit).map_or(f64::INFINITY, |(figure, limit)| figure - limit)
+/// The upright gaps at the right of the view along the box, outside the cover:
+/// tube end and semicon edge above plate, entry or crutch. The foot of the lowest
+/// of their words.
+fn upright(c: &mut Canvas, side: &View, picture: &Picture, sheet: &Sheet) -> f64 {
+    let entries = picture.entry_height.is_some();
+    let floor = picture.entry_height.unwrap_or(0.0);
+    let [_, (cover, _)] = depth(picture);
+    let outside = side.at(cover, 0.0)[0];
+    let dimension = |c: &mut Canvas, out: f64, from: [f64; 3]| {
+        let (head, foot) = (side.spot(from), side.at(cover, floor));
+        c.line(head, [outside + out + 1.0, head[1]], 0.12, "dot");
+        c.line([outside, foot[1]], [outside + out + 1.0, foot[1]], 0.12, "dot");
+        c.arrow([outside + out, head[1]], [outside + out, foot[1]], 0.3, "both");
+        [outside + out, (head[1] + foot[1]) / 2.0]
     };
-    let between = picture.gaps.iter().find(|g| g.to == GapTo::Phase);
-    let beside = picture.gaps.iter().filter(|g| !matches!(g.to, GapTo::Phase | GapTo::Plate));
-    let tightest = beside.min_by(|a, b| spare(a).total_cmp(&spare(b)));
-    let mut out: Vec<f64> = between.into_iter().chain(tightest).map(PictureGap::height).collect();
-    out.dedup_by(|a, b| (*a - *b).abs() <= SAME_LEVEL);
-    out
-}
-
-/// The plans side by side under the views; the scale they came out at.
-fn plans(c: &mut Canvas, picture: &Picture, levels: &[f64], top: f64) -> (f64, String) {
-    let half = picture.stud_pitch + picture.stud_to_wall;
-    let [(back, back_known), (cover, cover_known)] = depth(picture);
-    let count = levels.len().max(1) as f64;
-    let (kw, by_width) = scale(2.0 * half * count, PAGE_WIDTH - (count - 1.0) * 4.0);
-    let (kh, by_height) = scale(cover - back, PLAN_MOST);
-    let (k, name) = if kw < kh { (kw, by_width) } else { (kh, by_height) };
-    let room = PAGE_WIDTH / count;
-    for (i, level) in levels.iter().enumerate() {
-        let x0 = room * (i as f64 + 0.5);
-        // The cover is nearest to the reader, as in the view from the cover.
-        let at = |p: [f64; 2]| [x0 + p[0] * k, top + (p[1] - back) * k];
-        let corner = |x: f64, y: f64| at([x * half, y]);
-        let dash = |known: bool| if known { "solid" } else { "dash" };
-        c.path(&[corner(-1.0, back), corner(1.0, back)], 0.7, dash(back_known));
-        c.path(&[corner(-1.0, cover), corner(1.0, cover)], 0.7, dash(cover_known));
-        c.path(&[corner(-1.0, back), corner(-1.0, cover)], 0.7, "solid");
-        c.path(&[corner(1.0, back), corner(1.0, cover)], 0.7, "solid");
-        for phase in &picture.phases {
-            if let Some((zone, outline)) = phase.section(*level) {
-                let outline: Vec<[f64; 2]> = outline.into_iter().map(at).collect();
-                let (fill, w) = fill(zone);
-                c.poly(&outline, fill, w);
-            }
+    let mut words: Vec<([f64; 2], Vec<String>)> = Vec::new();
+    let edges = picture.phases.iter().flat_map(|phase| &phase.stations).filter(|s| s.0 == 'B');
+    if let Some((_, edge, _)) = edges.min_by(|a, b| a.1[2].total_cmp(&b.1[2])) {
+        let place = dimension(c, 9.0, *edge);
+        let place_words = format!("T0 to B {}", bare(sheet.text("semicon_edge_from_stud")));
+        let title = if entries { "B  edge to entry" } else { "B  edge to plate" };
+        let mut lines = held(sheet, "edge_above_plate", "kit.edge_to_plate_least");
+        lines.insert(0, title.into());
+        lines.push(place_words);
+        words.push((place, lines));
+        if !entries {
+            let mut lines = held(sheet, "edge_to_crutch", "kit.edge_to_crutch_least");
+            lines.insert(0, "B  edge to crutch".into());
+            lines.push("along the core".into());
+            words.push((side.spot(*edge), lines));
         }
-        for n in [-1.0, 0.0, 1.0] {
-            let stud = at([n * picture.stud_pitch, 0.0]);
-            c.line([stud[0] - 1.2, stud[1]], [stud[0] + 1.2, stud[1]], 0.2, "solid");
-            c.line([stud[0], stud[1] - 1.2], [stud[0], stud[1] + 1.2], 0.2, "solid");
-        }
-        for (number, gap) in numbered(picture).filter(|(_, g)| g.to != GapTo::Plate) {
-            if (gap.height() - level).abs() <= SAME_LEVEL {
-                let (from, to) = (gap.from_mm, gap.to_mm);
-                mark(c, at([from[0], from[1]]), at([to[0], to[1]]), number);
-            }
-        }
-        let title = format!("plan {} mm above the plate", whole(*level));
-        c.text([corner(-1.0, back)[0], top - 3.0], title, 9.0, true, "start");
-        c.text([corner(0.0, cover)[0], corner(0.0, cover)[1] + 2.4], "cover", 9.0, false, "middle");
     }
-    (k, name)
+    for (number, gap) in numbered(picture).filter(|(_, gap)| gap.to == GapTo::Plate) {
+        let place = dimension(c, 4.0, gap.from_mm);
+        let mut lines = held(sheet, gap.figure, gap.limit);
+        lines.insert(0, format!("{number}  tube end to {}", if entries { "entry" } else { "plate" }));
+        lines.push(where_along(gap).join(", "));
+        words.push((place, lines));
+    }
+    // Down the right side in the order of their places, none over another.
+    words.sort_by(|a, b| a.0[1].total_cmp(&b.0[1]));
+    let left = outside + 12.0;
+    let mut y: f64 = 8.0;
+    for (place, lines) in words {
+        y = y.max(place[1] - 8.0);
+        c.line(place, [left - 1.0, y], 0.15, "solid");
+        for line in lines {
+            let big = line.ends_with(" mm");
+            c.text([left, y], line, if big { 11.0 } else { 9.0 }, big, "start");
+            y += LINE;
+        }
+        y += 2.0;
+    }
+    y
 }
 
-fn title(gap: &PictureGap, entries: bool) -> &'static str {
+pub(super) fn bare(text: &str) -> &str {
+    text.trim_end_matches(" mm")
+}
+
+/// How far from T0 a gap lies, along each of its cores.
+pub(super) fn where_along(gap: &PictureGap) -> Vec<String> {
+    gap.ends.iter().map(|(phase, arc)| format!("L{phase} at {}", whole(*arc))).collect()
+}
+
+/// A figure and its limit, which never look alike while they differ, and what is
+/// to spare, a line each.
+pub(super) fn held(sheet: &Sheet, figure: &str, limit: &str) -> Vec<String> {
+    match sheet.texts_beside(figure, limit) {
+        Some((figure, limit, spare)) => {
+            let spare = fixed(spare, 1, Rounding::Nearest);
+            vec![figure, format!("least {}", bare(&limit)), format!("spare {spare}")]
+        }
+        None => vec![sheet.text(figure).into(), format!("least {}", bare(sheet.text(limit)))],
+    }
+}
+
+pub(super) fn title(gap: &PictureGap, entries: bool) -> &'static str {
     match gap.to {
         GapTo::Phase => "phase to phase",
         GapTo::Plate if entries => "tube end to entry",
         GapTo::Plate => "tube end to plate",
-        GapTo::Wall => "live length to wall",
-        GapTo::Cover => "live length to cover",
-        GapTo::Back => "live length to back",
+        GapTo::Wall => "live to wall",
+        GapTo::Cover => "live to cover",
+        GapTo::Back => "live to back",
     }
-}
-
-/// One row a gap: figure, limit, margin, and where to look for it.
-fn table(picture: &Picture, sheet: &Sheet) -> DrawingTable {
-    let entries = picture.entry_height.is_some();
-    let heights = [
-        (
-            "B",
-            "edge to plate",
-            "edge to entry",
-            "edge_above_plate",
-            "kit.edge_to_plate_least",
-            "lowest of three",
-        ),
-        (
-            "B",
-            "edge to crutch",
-            "",
-            "edge_to_crutch",
-            "kit.edge_to_crutch_least",
-            "along the core, shortest of three",
-        ),
-    ];
-    let heights = heights.into_iter().filter(|h| !(entries && h.2.is_empty())).map(|h| {
-        let (letter, plate, entry, figure, limit, place) = h;
-        let (figure, limit, margin) = held(sheet, figure, limit);
-        let title = if entries { entry } else { plate };
-        let place =
-            format!("{place}; T0 to B {}", sheet.text("semicon_edge_from_stud").trim_end_matches(" mm"));
-        row(letter.to_string(), title, (figure, limit, margin), place)
-    });
-    let rows = numbered(picture).map(|(number, gap)| {
-        let from_stud: Vec<String> =
-            gap.ends.iter().map(|(phase, arc)| format!("{} on L{phase}", whole(*arc))).collect();
-        let place = format!("{} above G; {} from T0", whole(gap.height()), from_stud.join(", "));
-        row(number.to_string(), title(gap, entries), held(sheet, gap.figure, gap.limit), place)
-    });
-    DrawingTable {
-        columns: ["", "Least gap", "mm", "least", "spare", "where, mm"].map(String::from).to_vec(),
-        rows: rows.chain(heights).collect(),
-    }
-}
-
-/// A figure and its limit, which never look alike while they differ, and what
-/// is to spare.
-fn held(sheet: &Sheet, figure: &str, limit: &str) -> (String, String, String) {
-    match sheet.texts_beside(figure, limit) {
-        Some((figure, limit, spare)) => (figure, limit, fixed(spare, 1, Rounding::Nearest)),
-        None => (sheet.text(figure).into(), sheet.text(limit).into(), "–".to_string()),
-    }
-}
-
-fn row(mark: String, title: &str, held: (String, String, String), place: String) -> Vec<Vec<Segment>> {
-    let words = |text: &str| vec![Segment::Words(text.to_string())];
-    let bare = |text: &str| text.trim_end_matches(" mm").to_string();
-    let (figure, limit, spare) = held;
-    vec![
-        words(&mark),
-        words(title),
-        vec![Segment::Figure(bare(&figure))],
-        words(&bare(&limit)),
-        words(&spare),
-        words(&place),
-    ]
 }
 
 fn alt(picture: &Picture, sheet: &Sheet) -> String {

@@ -21,61 +21,145 @@ fn both(c: &mut Canvas, x: &dyn Fn(f64) -> f64, axis: f64, from: f64, to: f64, h
     }
 }
 
+/// What is drawn of one core, mm.
+struct Core {
+    connector_half: f64,
+    cut: f64,
+    edge: f64,
+    screen: f64,
+    tube: f64,
+    body: f64,
+    conductor: f64,
+    insulation: f64,
+    over_core: f64,
+    over_screen: f64,
+}
+
+impl Core {
+    fn new(sheet: &Sheet) -> Option<Self> {
+        if sheet.text("family") != "joint" {
+            return None;
+        }
+        Some(Self {
+            connector_half: mm(sheet, "kit.connector_half")?,
+            cut: mm(sheet, "insulation_cut_from_c0")?,
+            edge: mm(sheet, "kit.semicon_edge")?,
+            screen: mm(sheet, "kit.screen_cut")?,
+            tube: mm(sheet, "tube_end_from_c0")?,
+            body: mm(sheet, "body_end_from_c0")?,
+            conductor: mm(sheet, "cable.conductor.diameter")?,
+            insulation: mm(sheet, "cable.dia_over_insulation")?,
+            over_core: mm(sheet, "cable.dia_over_core_screen")?,
+            over_screen: mm(sheet, "cable.dia_over_metal_screen")?,
+        })
+    }
+
+    /// Half of what is drawn, mm of the joint.
+    fn end(&self) -> f64 {
+        self.body.max(self.screen) + 45.0
+    }
+
+    /// Half the height of the section.
+    fn outer(&self, k: f64) -> f64 {
+        (self.over_screen + 14.0).max(34.0) * k / 2.0
+    }
+
+    /// Names, facts and distances of the stations, from C0 outward.
+    fn stations(&self) -> [(&'static str, &'static str, f64); 5] {
+        [
+            ("insulation cut", "insulation_cut_from_c0", self.cut),
+            ("semicon edge", "kit.semicon_edge", self.edge),
+            ("stress control, ends", "tube_end_from_c0", self.tube),
+            ("metallic screen cut", "kit.screen_cut", self.screen),
+            ("body, ends", "body_end_from_c0", self.body),
+        ]
+    }
+
+    /// The section round C0, true along the core; `foot` is how far the centre line
+    /// reaches under it.
+    fn draw(&self, c: &mut Canvas, middle: f64, axis: f64, k: f64, foot: f64) {
+        let x = |at: f64| middle + at * k;
+        let (end, outer) = (self.end(), self.outer(k));
+        both(c, &x, axis, self.screen, end, self.over_screen * k / 2.0, "dots");
+        both(c, &x, axis, self.edge, self.screen, self.over_core * k / 2.0, "dark");
+        both(c, &x, axis, self.cut, self.edge, self.insulation * k / 2.0, "white");
+        both(c, &x, axis, self.connector_half, self.cut, self.insulation * k / 2.0, "black");
+        let (half, thick) = (self.connector_half, self.conductor * 0.85 * k);
+        c.rect(x(-half), axis - thick, x(half), axis + thick, "grey", 0.35);
+        // Stress control and body, cut open: both walls.
+        let wall = 3.2 * k;
+        for side in [-1.0, 1.0] {
+            let inner = axis + side * (self.over_core * k / 2.0 + 0.4);
+            c.rect(x(-self.tube), inner, x(self.tube), inner + side * wall, "hatch", 0.3);
+            let (from, to) = (inner + side * (wall + 0.3), inner + side * (2.6 * wall));
+            c.rect(x(-self.body), from, x(self.body), to, "pale", 0.3);
+        }
+        c.line([x(0.0), axis - outer - 6.0], [x(0.0), axis + outer + foot], 0.3, "dashdot");
+        c.text([x(0.0), axis - outer - 9.0], "C0", 10.0, true, "middle");
+        c.text([x(-end) + 2.0, axis - outer - 9.0], "side X", 10.0, true, "start");
+        c.text([x(end) - 2.0, axis - outer - 9.0], "side Y", 10.0, true, "end");
+    }
+}
+
+/// The copy for the summary: one half dimensioned, the other half names the stations.
+pub(super) fn small(sheet: &Sheet) -> Option<Drawing> {
+    const WIDTH: f64 = 116.0;
+    let core = Core::new(sheet)?;
+    let (k, name) = scale(2.0 * core.end(), WIDTH - 2.0);
+    let (middle, outer) = (WIDTH / 2.0, core.outer(k));
+    let axis = 13.0 + outer;
+    let mut c = Canvas::default();
+    core.draw(&mut c, middle, axis, k, 40.0);
+    let mut y = axis + outer + 6.0;
+    for (what, fact, at) in core.stations() {
+        c.line([middle + at * k, axis], [middle + at * k, y + 1.0], 0.1, "dot");
+        c.dimension(middle, middle + at * k, y, &figure(sheet, fact), 11.0);
+        c.text([middle - 3.0, y], what, 9.0, false, "end");
+        y += 7.0;
+    }
+    c.text([2.0, y], "from C0, mm, the same on both sides", 9.0, false, "start");
+    c.scale_bar(2.0, y + 4.0, k, 100.0);
+    Some(Drawing {
+        id: "joint-small".into(),
+        title: "One core of the joint in section".into(),
+        scale: name,
+        width_mm: WIDTH,
+        height_mm: ((y + 11.0) * 10.0).round() / 10.0,
+        alt: alt(sheet),
+        shapes: c.shapes,
+        table: None,
+        notes: Vec::new(),
+    })
+}
+
+fn alt(sheet: &Sheet) -> String {
+    format!(
+        "One core from C0 to both sides. From C0: insulation cut {}, semicon edge {}, ends of the stress control {}, metallic screen cut {}, ends of the body {}.",
+        sheet.text("insulation_cut_from_c0"),
+        sheet.text("kit.semicon_edge"),
+        sheet.text("tube_end_from_c0"),
+        sheet.text("kit.screen_cut"),
+        sheet.text("body_end_from_c0"),
+    )
+}
+
 /// One core of the joint, true along the core.
 pub(super) fn core(sheet: &Sheet) -> Option<Drawing> {
-    if sheet.text("family") != "joint" {
-        return None;
-    }
-    let (half, cut, edge) = (
-        mm(sheet, "kit.connector_half")?,
-        mm(sheet, "insulation_cut_from_c0")?,
-        mm(sheet, "kit.semicon_edge")?,
-    );
-    let (screen, tube, body) =
-        (mm(sheet, "kit.screen_cut")?, mm(sheet, "tube_end_from_c0")?, mm(sheet, "body_end_from_c0")?);
-    let (conductor, insulation, over_core, over_screen) = (
-        mm(sheet, "cable.conductor.diameter")?,
-        mm(sheet, "cable.dia_over_insulation")?,
-        mm(sheet, "cable.dia_over_core_screen")?,
-        mm(sheet, "cable.dia_over_metal_screen")?,
-    );
-    let end = body.max(screen) + 45.0;
-    let (k, name) = scale(2.0 * end, PAGE_WIDTH - 4.0);
+    let core = Core::new(sheet)?;
+    let (k, name) = scale(2.0 * core.end(), PAGE_WIDTH - 4.0);
     let middle = PAGE_WIDTH / 2.0;
     let x = move |at: f64| middle + at * k;
-    let rows = [
-        ("insulation_cut_from_c0", cut),
-        ("kit.semicon_edge", edge),
-        ("tube_end_from_c0", tube),
-        ("kit.screen_cut", screen),
-        ("body_end_from_c0", body),
-    ];
-    let outer = (over_screen + 14.0).max(34.0) * k / 2.0;
+    let outer = core.outer(k);
     let axis = 16.0 + outer + 8.0;
     let mut c = Canvas::default();
-    both(&mut c, &x, axis, screen, end, over_screen * k / 2.0, "dots");
-    both(&mut c, &x, axis, edge, screen, over_core * k / 2.0, "dark");
-    both(&mut c, &x, axis, cut, edge, insulation * k / 2.0, "white");
-    both(&mut c, &x, axis, half, cut, insulation * k / 2.0, "black");
-    c.rect(x(-half), axis - conductor * 0.85 * k, x(half), axis + conductor * 0.85 * k, "grey", 0.35);
-    // Stress control and body, cut open: both walls.
-    let wall = 3.2 * k;
-    for side in [-1.0, 1.0] {
-        let inner = axis + side * (over_core * k / 2.0 + 0.4);
-        c.rect(x(-tube), inner, x(tube), inner + side * wall, "hatch", 0.3);
-        c.rect(x(-body), inner + side * (wall + 0.3), x(body), inner + side * (2.6 * wall), "pale", 0.3);
-    }
-    c.line([x(0.0), axis - outer - 6.0], [x(0.0), axis + outer + 44.0], 0.3, "dashdot");
-    c.text([x(0.0), axis - outer - 9.0], "C0", 10.0, true, "middle");
-    c.text([x(-end) + 2.0, axis - outer - 9.0], "side X", 10.0, true, "start");
-    c.text([x(end) - 2.0, axis - outer - 9.0], "side Y", 10.0, true, "end");
+    core.draw(&mut c, middle, axis, k, 44.0);
     let mut y = axis + outer + 6.0;
-    for (name, at) in rows {
+    for (_, fact, at) in core.stations() {
         for side in [-1.0, 1.0] {
             c.line([x(side * at), axis], [x(side * at), y + 1.0], 0.1, "dot");
         }
-        c.dimension(x(0.0), x(at), y, &figure(sheet, name), 11.0);
-        c.dimension(x(-at), x(0.0), y, &figure(sheet, name), 11.0);
+        c.dimension(x(0.0), x(at), y, &figure(sheet, fact), 11.0);
+        c.dimension(x(-at), x(0.0), y, &figure(sheet, fact), 11.0);
         y += 7.0;
     }
     c.text([2.0, y], "from C0, mm, the same on both sides", 9.0, false, "start");
@@ -98,32 +182,19 @@ pub(super) fn core(sheet: &Sheet) -> Option<Drawing> {
     }
     c.scale_bar(6.0, y + 21.0, k, 100.0);
     let words = |text: &str| vec![Segment::Words(text.to_string())];
-    let stations = [
-        ("insulation cut", "insulation_cut_from_c0"),
-        ("semicon edge", "kit.semicon_edge"),
-        ("stress control, ends", "tube_end_from_c0"),
-        ("metallic screen cut", "kit.screen_cut"),
-        ("body, ends", "body_end_from_c0"),
-    ];
     Some(Drawing {
         id: "joint-core".into(),
         title: "One core of the joint".into(),
         scale: name,
         width_mm: PAGE_WIDTH,
         height_mm: ((y + 29.0) * 10.0).round() / 10.0,
-        alt: format!(
-            "One core from C0 to both sides. From C0: insulation cut {}, semicon edge {}, ends of the stress control {}, metallic screen cut {}, ends of the body {}.",
-            sheet.text("insulation_cut_from_c0"),
-            sheet.text("kit.semicon_edge"),
-            sheet.text("tube_end_from_c0"),
-            sheet.text("kit.screen_cut"),
-            sheet.text("body_end_from_c0"),
-        ),
+        alt: alt(sheet),
         shapes: c.shapes,
         table: Some(DrawingTable {
             columns: ["Station", "from C0, both sides, mm"].map(String::from).to_vec(),
-            rows: stations
-                .map(|(what, fact)| vec![words(what), vec![Segment::Cut(figure(sheet, fact))]])
+            rows: core
+                .stations()
+                .map(|(what, fact, _)| vec![words(what), vec![Segment::Cut(figure(sheet, fact))]])
                 .to_vec(),
         }),
         notes: vec![

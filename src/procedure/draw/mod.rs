@@ -7,6 +7,7 @@ mod cutback;
 mod enclosure;
 mod gauge;
 mod joint;
+mod plans;
 mod summary;
 mod view;
 
@@ -27,6 +28,9 @@ pub(super) fn drawings(sheet: &Sheet) -> Vec<Drawing> {
     out.extend(joint::whole(sheet));
     out.extend(crossarm::drawing(sheet));
     out.extend(enclosure::drawing(sheet));
+    // The copy for the summary, last: one of the three.
+    out.extend(joint::small(sheet));
+    out.extend(crossarm::small(sheet));
     out.extend(summary::drawing(sheet));
     out
 }
@@ -34,7 +38,7 @@ pub(super) fn drawings(sheet: &Sheet) -> Vec<Drawing> {
 /// The largest ordinary scale at which `extent` fits into `room`: paper mm for
 /// one mm, and its name.
 fn scale(extent: f64, room: f64) -> (f64, String) {
-    const STEPS: [(f64, &str); 12] = [
+    const STEPS: [(f64, &str); 14] = [
         (1.0, "1 : 1"),
         (2.0, "1 : 2"),
         (2.5, "1 : 2.5"),
@@ -46,8 +50,10 @@ fn scale(extent: f64, room: f64) -> (f64, String) {
         (10.0, "1 : 10"),
         (15.0, "1 : 15"),
         (20.0, "1 : 20"),
+        (25.0, "1 : 25"),
+        (30.0, "1 : 30"),
         (50.0, "1 : 50"),
     ];
-    let fits = STEPS.iter().find(|(divisor, _)| extent / divisor <= room).unwrap_or(&STEPS[11]);
+    let fits = STEPS.iter().find(|(divisor, _)| extent / divisor <= room).unwrap_or(&STEPS[13]);
     (1.0 / fits.0, fits.1.to_string())
 }

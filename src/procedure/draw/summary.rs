@@ -11,7 +11,7 @@ use crate::procedure::pack::Drawing;
 /// Room for the box, for the heights at its left and the figures at its right.
 const ROOM: (f64, f64) = (70.0, 62.0);
 const LEFT: f64 = 16.0;
-const RIGHT: f64 = 48.0;
+const RIGHT: f64 = 31.0;
 /// How much under the plate is shown, mm of the box.
 const BELOW: f64 = 40.0;
 
@@ -40,7 +40,7 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
             GapTo::Phase => "phase to phase",
             GapTo::Plate if picture.entry_height.is_some() => "tube end to entry",
             GapTo::Plate => "tube end to plate",
-            _ => "live length to wall",
+            _ => "live to wall",
         };
         let (figure, least) = (sheet.text(gap.figure), sheet.text(gap.limit));
         let (from, to) = (view.spot(gap.from_mm), view.spot(gap.to_mm));

@@ -103,6 +103,9 @@ impl View {
         let (left, right) = (self.at(from, 0.0), self.at(to, 0.0));
         let thickness = (picture.plate_thickness * self.k).max(1.0);
         c.rect(left[0] - 2.5, left[1], right[0] + 2.5, right[1] + thickness, "cross", 0.5);
+        if self.letters {
+            c.text([right[0], right[1] + thickness + 2.8], "G", 9.0, true, "end");
+        }
     }
 
     /// Entries, or the cable with its crutch.
