@@ -237,10 +237,8 @@ fn each_least_gap_is_dimensioned_where_it_is() {
         let (pack, _) = pack_of(text);
         let drawing = pack.drawings.iter().find(|d| d.id == "box").expect("the box");
         let words = words_of(drawing);
-        let mut plans: Vec<f64> = words
-            .iter()
-            .filter_map(|w| w.strip_prefix("plan ")?.split(' ').next()?.parse().ok())
-            .collect();
+        let mut plans: Vec<f64> =
+            words.iter().filter_map(|w| w.strip_prefix("plan ")?.split(' ').next()?.parse().ok()).collect();
         assert!(picture.gaps.len() >= 3, "{job}");
         for gap in &picture.gaps {
             let (figure, limit, spare) = sheet.texts_beside(gap.figure, gap.limit).expect("a figure");
