@@ -102,7 +102,7 @@ pub use slices::{SliceInput, SliceNote, Slices, f13_slices};
 pub use solid::{GapAt, SolidGap, sbend_gap, solid_gap};
 pub use stack::{Grade, Part, Stack, StackInput, StackRow, tolerance_stack};
 pub use tube_field::{TubeField, TubeFieldInput, tube_field_length};
-pub use tube_length::{TubeClass, TubeLength, TubeLengthInput, tube_length_rule};
+pub use tube_length::{TubeClass, TubeLength, TubeLengthInput, tube_length_rule, tube_length_series};
 pub use verdict::{SLACK_MM, Verdict};
 pub use vlf::{HeldVerdict, VlfLevel, VlfLevelInput, VlfPair, VlfRow, VlfTableInput, vlf_level, vlf_table};
 pub use void_inception::{StepState, VoidInception, VoidInput, VoidPrint, void_inception};

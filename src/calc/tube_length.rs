@@ -61,6 +61,11 @@ const MOST_AT_22: f64 = 250.0;
 /// Slack of typed decimals.
 const SLACK: f64 = 1e-9;
 
+/// Each voltage of the series with the least length of a tube for it: kV, mm.
+pub fn tube_length_series() -> impl Iterator<Item = (f64, f64)> {
+    SERIES_KV.into_iter().map(|kv| (kv, LEAST_AT_22 * kv / 22.0))
+}
+
 /// Judges a tube length. Refuses moulded parts, voltages outside 3 to 36 kV
 /// and lengths that are not above zero.
 pub fn tube_length_rule(i: &TubeLengthInput) -> Result<TubeLength, Refusal> {

@@ -14,6 +14,7 @@ mod def;
 mod earthing;
 mod ends;
 mod geometry;
+mod inspection;
 mod joint;
 mod kind;
 mod limits;
@@ -31,6 +32,7 @@ mod window;
 mod wording;
 
 pub use def::{Def, Gap};
+pub use inspection::tube_series;
 pub use picture::{Across, GapTo, Picture, PictureGap, PicturePhase, Zone, picture};
 pub use sheet::{Fact, Sheet};
 
@@ -51,6 +53,7 @@ pub fn computed() -> impl Iterator<Item = &'static Def> {
         chain::FACTS,
         stack::FACTS,
         limits::FACTS,
+        inspection::FACTS,
         joint::FACTS,
         geometry::FACTS,
         passes::FACTS,

@@ -51,7 +51,11 @@ fn incomplete_points(points: &[Entry]) -> Vec<String> {
 fn people_open(crew: &[Entry], x: &Inputs) -> Result<Vec<String>, Gap> {
     let planned = x.word("job.planned")?;
     let um = x.number("system.highest")?;
-    let technique = x.word("kit.technique")?;
+    // An inspection fits nothing, and the kit may not be known any more.
+    let technique = match x.word("family")?.as_str() {
+        "inspection" => None,
+        _ => Some(x.word("kit.technique")?),
+    };
     let mut open = Vec::new();
     if !crew.iter().any(|p| text(p, "role").contains("jointer")) {
         open.push("no jointer is named".to_string());
@@ -90,8 +94,9 @@ fn people_open(crew: &[Entry], x: &Inputs) -> Result<Vec<String>, Gap> {
             Some(kv) if kv >= um - 1e-9 => {}
             _ => open.push(format!("{role} is not authorised for Um {um} kV")),
         }
+        let Some(technique) = &technique else { continue };
         match person.get("techniques") {
-            Some(Value::Texts(known)) if known.contains(&technique) => {}
+            Some(Value::Texts(known)) if known.contains(technique) => {}
             _ => open.push(format!("{role} is not authorised for {technique}")),
         }
     }
@@ -197,7 +202,7 @@ pub(super) const FACTS: &[Def] = &[
         "crew_open",
         "authorisations left open",
         "first person without a valid authorisation for voltage, technique and date",
-        &["crew", "job.planned", "system.highest", "kit.technique", "site.pole"],
+        &["crew", "job.planned", "system.highest", "kit.technique", "site.pole", "family"],
         |x| {
             let crew = x.entries("crew")?;
             first(people_open(crew, x)?)
@@ -267,9 +272,16 @@ pub(super) const FACTS: &[Def] = &[
             first(open)
         },
     ),
-    def("flame_used", "the work uses a flame", "kit.technique is heat-shrink", &["kit.technique"], |x| {
-        Ok(Out::YesNo(x.word("kit.technique")? == "heat-shrink"))
-    }),
+    def(
+        "flame_used",
+        "the work uses a flame",
+        "kit.technique is heat-shrink, and a part is fitted",
+        &["kit.technique", "family"],
+        |x| {
+            let fits = x.word("family")? != "inspection";
+            Ok(Out::YesNo(fits && x.word("kit.technique")? == "heat-shrink"))
+        },
+    ),
     def(
         "flame_barred",
         "what bars a flame",

@@ -39,11 +39,11 @@ pub(super) const FACTS: &[Def] = &[
     def(
         "body_dated",
         "bodies have a shelf life",
-        "kit.body_expiry_required; heat-shrink parts have none of their own",
+        "kit.body_expiry_required; heat-shrink parts have none of their own, an inspection fits none",
         Show::Word,
-        &["kit.technique", "kit.body_expiry_required"],
+        &["kit.technique", "kit.body_expiry_required", "family"],
         |x| {
-            if x.word("kit.technique")? == "heat-shrink" {
+            if x.word("family")? == "inspection" || x.word("kit.technique")? == "heat-shrink" {
                 return Ok(Out::YesNo(false));
             }
             x.yes("kit.body_expiry_required").map(Out::YesNo)

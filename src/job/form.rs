@@ -18,6 +18,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("joint-3c-cs", include_str!("../../templates/new/joint-3c-cs.yaml")),
     ("joint-1c-cs", include_str!("../../templates/new/joint-1c-cs.yaml")),
     ("term-outdoor", include_str!("../../templates/new/term-outdoor.yaml")),
+    ("inspect-term", include_str!("../../templates/new/inspect-term.yaml")),
     ("term-box-1c-cs", include_str!("../../templates/new/term-box-1c-cs.yaml")),
 ];
 

@@ -40,9 +40,12 @@ pub fn load(name: &str, text: String, library: &Library) -> Loaded {
         }
     }
     loaded.findings.append(&mut reading.findings);
-    if let Some(none) = reading.given.get("boots").filter(|g| matches!(g.value, Value::None(_))).cloned() {
-        // "No boots" is an answer that rules and sentences read like a code.
-        reading.given.insert("boots.code".into(), none);
+    for item in ["boots", "kit"] {
+        if let Some(none) = reading.given.get(item).filter(|g| matches!(g.value, Value::None(_))).cloned() {
+            // "No boots" is an answer that rules and sentences read like a code; so
+            // is a kit that nobody knows any more.
+            reading.given.insert(format!("{item}.code"), none);
+        }
     }
     let mut items = BTreeMap::new();
     for (name, shelf) in [

@@ -74,6 +74,9 @@ pub(super) fn tests(
     let mut rows = Vec::new();
     let mut readings = Vec::new();
     for row in &paper.rows {
+        if !words.applies(row.when.as_deref()).map_err(|m| all.fault(PAPERS, "/tests", m))? {
+            continue;
+        }
         let (name, limits) = (plain(&row.name)?, plain(&row.limits)?);
         let plan = row.record.plan.as_ref().map(|p| plain(p)).transpose()?;
         let printed =
@@ -142,7 +145,13 @@ pub(super) fn completion(
         ("Job, revision", format!("{} {}", sheet.text("job.number"), sheet.text("job.revision"))),
         ("End", format!("{}, {}", sheet.text("job.end"), sheet.text("job.end_name"))),
         ("Circuit", sheet.text("circuit.name").to_string()),
-        ("Kit", format!("{}, lug {}", sheet.text("kit.code"), sheet.text("lug.code"))),
+        (
+            "Kit",
+            match sheet.text("kit.code") {
+                none if none.starts_with("none") => "not known".to_string(),
+                kit => format!("{kit}, lug {}", sheet.text("lug.code")),
+            },
+        ),
         ("Cable", format!("{}, drum {}", sheet.text("cable.type"), sheet.text("cable.drum"))),
     ]
     .map(|(name, text)| NamedText { name: name.into(), text })

@@ -15,12 +15,14 @@ use crate::job::Job;
 const PAPERS: &str = "templates/procedures/papers.yaml";
 
 pub(super) fn front(job: &Job, sheet: &Sheet, judgement: &Judgement) -> Front {
+    let unknown = sheet.text("kit.code").starts_with("none");
     let kit = format!(
         "kit {}, sheet {} issue {}; where it differs from this pack, it wins and the difference is written down",
         sheet.text("kit.code"),
         sheet.text("kit.sheet.number"),
         sheet.text("kit.sheet.issue")
     );
+    let kit = if unknown { "kit not known: the client's own limits stand in its place".into() } else { kit };
     let authority = [
         (
             "1",

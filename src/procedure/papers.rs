@@ -76,6 +76,8 @@ pub struct TestRowWords {
     pub phases: bool,
     #[serde(default)]
     pub note: String,
+    #[serde(default)]
+    pub when: Option<String>,
     /// How the record holds it.
     #[serde(default)]
     pub record: RecordWords,
@@ -202,7 +204,8 @@ impl PaperWords {
         let completion = self.completion.lines.iter().filter_map(|l| l.when.as_deref());
         let extra = self.pocket.extra.iter().filter_map(|e| e.when.as_deref());
         let figures = self.figures().filter_map(|f| f.when.as_deref());
-        lines.chain(completion).chain(figures).chain(extra).collect()
+        let rows = self.tests.rows.iter().filter_map(|r| r.when.as_deref());
+        lines.chain(completion).chain(figures).chain(extra).chain(rows).collect()
     }
 
     pub fn controls(&self) -> impl Iterator<Item = &str> {

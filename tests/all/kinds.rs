@@ -20,6 +20,9 @@ const KINDS: &[(&str, &str, &[&str])] = &[
     ("joint-3c-cs", "J-0418-P1", &[]),
     ("joint-1c-cs", "D-3316-P1", &[]),
     ("term-outdoor", "D-1106-P2", &["D04 length advises", "K02 um advises"]),
+    ("inspect-term", "I-0512-P1", &[]),
+    ("inspect-term", "I-0518-P1", &[]),
+    ("inspect-term", "I-0523-P1", &[]),
 ];
 
 fn figures(job: &str, expected: &[(&str, &str)]) {

@@ -155,6 +155,19 @@ const NOT_HERE: &[(&str, &[&str])] = &[
             "site.wind_most",
         ],
     ),
+    (
+        "inspections",
+        &[
+            "inspection.discharge_most",
+            "inspection.earth_gap_least",
+            "inspection.edge_to_plate_least",
+            "inspection.hotter_most",
+            "inspection.phase_gap_least",
+            "inspection.recheck_months",
+            "inspection.record",
+            "inspection.reason",
+        ],
+    ),
     ("joints", &["bay.lap", "bay.length", "bay.straight_each_side", "bay.under", "bay.width"]),
     ("cold-shrink bodies", &["consumables.body_expires"]),
     ("demonstration data", &["job.invented", "cable.invented"]),
@@ -250,7 +263,6 @@ fn every_question_has_a_comment() {
 fn other_kinds_get_the_nearest_or_the_list() {
     for (kind, part) in [
         ("term-box-3c-h", "did you mean `term-box-3c-hs`?"),
-        ("inspect-term", "no form for `inspect-term` yet"),
         ("lamp", "there is a form for: term-box-3c-hs"),
         ("", "there is a form for: term-box-3c-hs"),
     ] {

@@ -6,6 +6,7 @@
 
 mod cable;
 mod enclosure;
+mod inspection;
 mod items;
 mod job;
 mod json;
@@ -13,6 +14,7 @@ mod site;
 mod words;
 
 pub use cable::CABLE;
+pub use inspection::AS_FOUND;
 pub use items::{BOOTS, KIT, LUG};
 pub use job::WORK_TYPES;
 pub use json::{item_schema, job_schema};
@@ -160,7 +162,7 @@ pub const JOB: &[Key] = &[
     group("system", job::SYSTEM, "system"),
     group("cable", CABLE, "cable"),
     group("enclosure", enclosure::ENCLOSURE, "enclosure"),
-    key("kit", Kind::Item(Shelf::Kits), Mark::Planner, "kit"),
+    key("kit", Kind::Item(Shelf::Kits), Mark::Planner, "kit").or_none(),
     key("lug", Kind::Item(Shelf::Lugs), Mark::Planner, "lug"),
     key("boots", Kind::Item(Shelf::Boots), Mark::Planner, "boots").or_none(),
     group("torque", enclosure::TORQUE, "palm torque"),
@@ -182,6 +184,7 @@ pub const JOB: &[Key] = &[
     group("earthing", site::EARTHING, "earth leads"),
     group("gland", site::GLAND, "gland"),
     group("core_balance", site::CORE_BALANCE, "core-balance transformer"),
+    group("inspection", inspection::INSPECTION, "inspection"),
     group("remedy", job::REMEDY, "way out of a tight box"),
     list("acceptances", job::ACCEPTANCES, "acceptances"),
 ];

@@ -3,7 +3,7 @@
 
 use super::canvas::Canvas;
 use super::cutback::whole;
-use crate::facts::Sheet;
+use crate::facts::{Sheet, tube_series};
 use crate::procedure::pack::Drawing;
 use crate::procedure::pages::Gauge;
 
@@ -56,15 +56,26 @@ const CENTRE: Datum = Datum {
     lay: "Lay C0 on the joint centre, once to side X, once to side Y. Pieces join at their register marks; the figures count from C0.",
 };
 
+/// A strip for what is felt on an old end: how far apart the two steps are.
+const UPPER_STEP: Datum = Datum {
+    letter: "U",
+    what: "U, upper step",
+    lay: "Lay U on the upper step as taped. Where the lower step falls short of the mark of this voltage, the tube is made for a lower one.",
+};
+
 struct Mark {
-    letter: &'static str,
-    what: &'static str,
+    letter: String,
+    what: String,
     at: f64,
 }
 
 /// The strip, or no pieces where a station is missing.
 pub(in crate::procedure) fn gauge(sheet: &Sheet) -> Gauge {
-    let datum = if sheet.text("family") == "joint" { &CENTRE } else { &CORE_END };
+    let datum = match sheet.text("family") {
+        "joint" => &CENTRE,
+        "inspection" => &UPPER_STEP,
+        _ => &CORE_END,
+    };
     let notes = [
         "Gauge strip only before the final clean: toner is carbon, never on cleaned insulation; the steel rule decides.",
         "Printed at full size: the bar on each piece must measure 100 mm on a steel rule, else the strip is not used.",
@@ -77,9 +88,12 @@ pub(in crate::procedure) fn gauge(sheet: &Sheet) -> Gauge {
 }
 
 fn marks(sheet: &Sheet) -> Option<Vec<Mark>> {
+    if sheet.text("family") == "inspection" {
+        return series(sheet);
+    }
     if sheet.text("family") == "joint" {
-        let mark = |(letter, what, fact): &(&'static str, &'static str, &str)| {
-            Some(Mark { letter, what, at: whole(sheet, fact)? })
+        let mark = |(letter, what, fact): &(&str, &str, &str)| {
+            Some(Mark { letter: (*letter).into(), what: (*what).into(), at: whole(sheet, fact)? })
         };
         return JOINT.iter().map(mark).collect();
     }
@@ -91,9 +105,34 @@ fn marks(sheet: &Sheet) -> Option<Vec<Mark>> {
             "L" => ring - whole(sheet, "sct_lower_above_ring")?,
             _ => whole(sheet, fact)?,
         };
-        out.push(Mark { letter, what, at });
+        out.push(Mark { letter: letter.into(), what: what.into(), at });
     }
     Some(out)
+}
+
+/// Least lengths of a tube by voltage, and the band of this one.
+fn series(sheet: &Sheet) -> Option<Vec<Mark>> {
+    let (low, high) = (sheet.number("voltage_tube_low")?, sheet.number("voltage_tube_high")?);
+    let here = sheet.text("system.nominal");
+    let mut out = vec![
+        Mark { letter: "from".into(), what: format!("least at {here}, this system"), at: low },
+        Mark { letter: "to".into(), what: format!("most usual at {here}"), at: high },
+    ];
+    // A mark of the series that all but meets one of the band would hide it.
+    let clear = |at: f64| (at - low).abs() > 8.0 && (at - high).abs() > 8.0;
+    let others = tube_series().filter(|(_, least)| clear(*least) && *least < high + 70.0);
+    out.extend(others.map(|(kv, least)| Mark {
+        letter: "–".into(),
+        what: format!("least at {kv} kV"),
+        at: least,
+    }));
+    out.sort_by(|a, b| a.at.total_cmp(&b.at));
+    Some(out)
+}
+
+/// Whole where it is whole, else one decimal.
+fn figure(mm: f64) -> String {
+    if (mm - mm.round()).abs() < 0.05 { format!("{mm:.0}") } else { format!("{mm:.1}") }
 }
 
 fn pieces(marks: &[Mark], datum: &Datum) -> Vec<Drawing> {
@@ -121,9 +160,9 @@ fn piece(marks: &[Mark], datum: &Datum, index: usize, count: usize, from: f64, t
     for mark in marks.iter().filter(|m| m.at >= from && (m.at < to || (last && m.at <= to))) {
         let at = y(mark.at);
         c.line([left, at], [right + 4.0, at], 0.6, "solid");
-        c.text([left + STRIP - 7.0, at - 3.0], mark.letter, 14.0, true, "middle");
-        c.text([right + 5.5, at - 1.6], format!("{:.0} mm", mark.at), 12.0, true, "start");
-        c.text([right + 5.5, at + 3.0], mark.what, 9.0, false, "start");
+        c.text([left + STRIP - 7.0, at - 3.0], mark.letter.clone(), 14.0, true, "middle");
+        c.text([right + 5.5, at - 1.6], format!("{} mm", figure(mark.at)), 12.0, true, "start");
+        c.text([right + 5.5, at + 3.0], mark.what.clone(), 9.0, false, "start");
     }
     if !first {
         register(&mut c, y(from), left, right);
@@ -140,7 +179,7 @@ fn piece(marks: &[Mark], datum: &Datum, index: usize, count: usize, from: f64, t
     c.text_up([BAR + 3.4, top + 50.0], "must measure 100 mm", 9.0, true);
     c.text([BAR, y(to) + 7.0], "Only before the final clean:", 9.0, true, "start");
     c.text([BAR, y(to) + 11.5], "toner is carbon. The steel rule decides.", 9.0, true, "start");
-    let listed: Vec<String> = marks.iter().map(|m| format!("{} {:.0} mm", m.letter, m.at)).collect();
+    let listed: Vec<String> = marks.iter().map(|m| format!("{} {} mm", m.letter, figure(m.at))).collect();
     let height = y(to) + 15.0;
     debug_assert!(height <= TILE);
     Drawing {

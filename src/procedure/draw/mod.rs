@@ -6,6 +6,7 @@ mod crossarm;
 mod cutback;
 mod enclosure;
 mod gauge;
+mod inspection;
 mod joint;
 mod plans;
 mod summary;
@@ -20,9 +21,15 @@ use crate::facts::Sheet;
 /// Width of the page between its margins, mm.
 const PAGE_WIDTH: f64 = 178.0;
 
-/// The drawings of a termination; one whose facts are missing is left out.
+/// The drawings of the work; one whose facts are missing is left out.
 pub(super) fn drawings(sheet: &Sheet) -> Vec<Drawing> {
     let mut out = Vec::new();
+    if sheet.text("family") == "inspection" {
+        // What is found is drawn, not what a kit would come to.
+        out.extend(inspection::phase(sheet));
+        out.extend(inspection::box_(sheet));
+        return out;
+    }
     out.extend(cutback::drawing(sheet));
     out.extend(joint::core(sheet));
     out.extend(joint::whole(sheet));

@@ -1,0 +1,233 @@
+//! What is measured at an existing end: one phase with the two steps on its outer
+//! tube, to scale for the voltage, and the box with every figure as a blank.
+
+use super::canvas::Canvas;
+use super::{PAGE_WIDTH, scale};
+use crate::facts::Sheet;
+use crate::procedure::pack::{Drawing, DrawingTable, Segment};
+
+fn words(text: &str) -> Vec<Segment> {
+    vec![Segment::Words(text.to_string())]
+}
+
+/// Blanks of a row, one a phase.
+fn blanks() -> [Vec<Segment>; 3] {
+    [(); 3].map(|()| vec![Segment::Blank("____".into())])
+}
+
+/// One phase, stud at the left: a tube as long as this voltage asks, its two steps
+/// on the outer tube, and where each blank is measured.
+pub(super) fn phase(sheet: &Sheet) -> Option<Drawing> {
+    if sheet.text("family") != "inspection" {
+        return None;
+    }
+    let tube = sheet.number("voltage_tube_low")?;
+    let core = sheet.number("cable.dia_over_insulation")?;
+    // Drawn for the eye: stud to upper step, screened length below the tube.
+    let (upper, below) = (130.0, 170.0);
+    let (lower, end) = (upper + tube, upper + tube + below);
+    let edge = lower - 20.0;
+    let before = 24.0;
+    let (k, name) = scale(before + end, PAGE_WIDTH - 4.0);
+    let x = |mm: f64| 2.0 + (before + mm) * k;
+    let (inner, outer, thick) = (core * k / 2.0, (core + 6.0) * k / 2.0, (core + 14.0) * k / 2.0);
+    let axis = 24.0 + thick;
+    let mut c = Canvas::default();
+    let wide = 20.0 * k;
+    c.rect(x(-before), axis - wide, x(22.0), axis + wide, "pale", 0.35);
+    c.rect(x(22.0), axis - inner, x(70.0), axis + inner, "pale", 0.35);
+    // The outer tube follows what is under it.
+    c.rect(x(55.0), axis - outer, x(upper), axis + outer, "white", 0.35);
+    c.rect(x(lower), axis - outer, x(end), axis + outer, "white", 0.35);
+    c.rect(x(upper), axis - thick, x(lower), axis + thick, "hatch", 0.35);
+    for side in [-1.0, 1.0] {
+        c.line([x(edge), axis + side * thick], [x(edge), axis + side * inner * 0.4], 0.5, "dash");
+    }
+    c.circle([x(0.0), axis], 7.0 * k, "white", 0.35);
+    c.line([x(-before), axis], [x(end), axis], 0.15, "dashdot");
+    let top = axis - thick.max(wide) - 9.0;
+    for (letter, at) in [("T0", 0.0), ("U", upper), ("B", edge), ("L", lower), ("K", end - 6.0)] {
+        let px = x(at);
+        let y = if letter == "B" { top - 5.5 } else { top };
+        c.line([px, y + 2.6], [px, axis - if letter == "T0" { 0.0 } else { outer }], 0.15, "solid");
+        c.circle([px, y], 3.1, "white", 0.3);
+        c.text([px, y], letter, 9.0, true, "middle");
+    }
+    let mut y = axis + thick.max(wide) + 7.0;
+    for (from, to, figure) in [
+        (0.0, upper, "upper step ____"),
+        (0.0, lower, "lower step ____"),
+        (upper, lower, "length ____"),
+        (lower, end - 6.0, "to crutch ____"),
+    ] {
+        c.line([x(to), axis + outer], [x(to), y + 1.0], 0.1, "dot");
+        c.dimension(x(from), x(to), y, figure, 9.0);
+        y += 7.0;
+    }
+    c.text([x(upper) + 1.5, y], "mastic: none here", 9.0, true, "end");
+    c.text([x(edge) - 1.5, y], "mastic belongs at the edge", 9.0, true, "start");
+    c.line([x(upper), axis + thick], [x(upper), y - 2.4], 0.1, "dot");
+    c.line([x(edge), axis + thick], [x(edge), y - 2.4], 0.1, "dot");
+    c.scale_bar(6.0, y + 5.0, k, 100.0);
+    let row = |letter: &str, what: &str, limit: &str| {
+        let [a, b, d] = blanks();
+        vec![words(letter), words(what), words(limit), a, b, d]
+    };
+    let length = format!("{} is right", sheet.text("found_length_limit"));
+    let earth = format!("least {}", sheet.text("found_earth_gap_least"));
+    let edge_height = format!("least {}", sheet.text("found_edge_least"));
+    Some(Drawing {
+        id: "steps".into(),
+        title: "One phase: two steps on the outer tube".into(),
+        scale: name,
+        width_mm: PAGE_WIDTH,
+        height_mm: ((y + 13.0) * 10.0).round() / 10.0,
+        alt: format!(
+            "One phase with its stud at the left. The stress control tube shows as two steps on the outer tube, upper U and lower L; the drawing has {} between them, the least at {}. Mastic belongs at the semicon edge B, none at U.",
+            sheet.text("voltage_tube_low"),
+            sheet.text("system.nominal"),
+        ),
+        shapes: c.shapes,
+        table: Some(DrawingTable {
+            columns: ["", "From T0 unless said, mm", "limit", "L1", "L2", "L3"].map(String::from).to_vec(),
+            rows: vec![
+                row("U", "upper step", ""),
+                row("B", "semicon edge, where a third step is felt", "else: not felt"),
+                row("L", "lower step", ""),
+                row("", "length, L less U", &length),
+                row("", "L above plate or entry", &earth),
+                row("", "B above plate or entry", &edge_height),
+                row("K", "crutch or entry", ""),
+                row("", "outer tube over the lug", ""),
+            ],
+        }),
+        notes: vec![
+            format!(
+                "Drawn with a tube of {}, the least at {}; the tube in front of you is what you measure.",
+                sheet.text("voltage_tube_low"),
+                sheet.text("system.nominal")
+            ),
+            "A step that cannot be felt is written as not felt; nobody guesses.".into(),
+        ],
+    })
+}
+
+/// The box as it stands, cores for the eye only, with the places of the frames and
+/// the gaps as blanks.
+pub(super) fn box_(sheet: &Sheet) -> Option<Drawing> {
+    if sheet.text("family") != "inspection" {
+        return None;
+    }
+    let number = |name: &str| sheet.number(name);
+    let (height, pitch, wall) = (
+        number("enclosure.gland_to_stud")?,
+        number("enclosure.stud_pitch")?,
+        number("enclosure.stud_to_wall")?,
+    );
+    let tube = number("voltage_tube_low")?.min(height * 0.6);
+    let half = pitch + wall;
+    let (left, right, below, above) = (20.0, 72.0, 90.0, 60.0);
+    let (kw, by_width) = scale(2.0 * half, PAGE_WIDTH - left - right);
+    let (kh, by_height) = scale(height + above + below, 120.0);
+    let (k, name) = if kw < kh { (kw, by_width) } else { (kh, by_height) };
+    let (x0, y0) = (left + half * k, 8.0 + (height + above) * k);
+    let at = |across: f64, z: f64| [x0 + across * k, y0 - z * k];
+    let mut c = Canvas::default();
+    let (a, b) = (at(-half, 0.0), at(half, height + above));
+    c.rect(a[0], b[1], b[0], a[1], "none", 0.6);
+    let (a, b) = (at(-half, 0.0), at(half, -7.0));
+    c.rect(a[0], a[1], b[0], b[1], "cross", 0.4);
+    let single = sheet.text("cable.cores") == "1";
+    let dia = number("cable.dia_over_insulation").unwrap_or(28.0) + 8.0;
+    for (i, label) in [(-1.0, "L1"), (0.0, "L2"), (1.0, "L3")] {
+        let stud = i * pitch;
+        let foot = if single { stud } else { i * dia * 0.6 };
+        // Straight down for the length of the tube, then towards crutch or entry.
+        let bend = height - 110.0 - tube;
+        let point = |z: f64| if z >= bend { stud } else { foot + (stud - foot) * (z / bend).max(0.0) };
+        let band = |from: f64, to: f64, half: f64| {
+            let side = |s: f64, z: f64| at(point(z) + s * half, z);
+            [side(-1.0, from), side(1.0, from), side(1.0, to), side(-1.0, to)]
+        };
+        c.poly(&band(20.0_f64.min(bend), bend.max(20.0), dia * 0.45), "dots", 0.3);
+        c.poly(&band(bend, bend + tube, dia / 2.0), "hatch", 0.3);
+        c.poly(&band(bend + tube, height, dia * 0.4), "white", 0.3);
+        let head = at(stud, height);
+        c.circle(head, 1.2, "black", 0.2);
+        c.text([head[0], head[1] - 4.0], label, 9.0, true, "middle");
+        if single {
+            let (a, b) = (at(foot - dia / 2.0, 20.0), at(foot + dia / 2.0, -below + 10.0));
+            c.rect(a[0], a[1], b[0], b[1], "pale", 0.3);
+        }
+    }
+    if !single {
+        let cable = number("cable.overall_diameter").unwrap_or(70.0) / 2.0;
+        let (a, b) = (at(-cable, 20.0), at(cable, -below + 10.0));
+        c.rect(a[0], a[1], b[0], b[1], "pale", 0.35);
+    }
+    // Gaps, numbered as in the table.
+    let middle = height - 110.0 - tube * 0.8;
+    let marks = [
+        (1, at(-pitch + dia / 2.0, middle), at(-dia / 2.0, middle)),
+        (2, at(dia / 2.0, middle), at(pitch - dia / 2.0, middle)),
+        (3, at(-half, height - 160.0), at(-pitch - dia / 2.0, height - 160.0)),
+        (4, at(pitch, height - 110.0 - tube), at(pitch, 0.0)),
+    ];
+    for (number, from, to) in marks {
+        c.arrow(from, to, 0.5, "both");
+        let spot = [(from[0] + to[0]) / 2.0, (from[1] + to[1]) / 2.0];
+        c.circle(spot, 2.6, "white", 0.3);
+        c.text(spot, number.to_string(), 9.0, true, "middle");
+    }
+    // Places of the frames.
+    let text_at = at(half, 0.0)[0] + 5.0;
+    let mut y = 12.0;
+    c.text([text_at, y - 4.0], "As-found frames, untouched:", 9.0, true, "start");
+    for line in [
+        "whole box, square on",
+        "each phase, stud to crutch: 3",
+        "crutch and entries",
+        "plate, leads, armour bond",
+        "walls and bushings",
+        "floor of the box",
+        "inside of the cover",
+    ] {
+        c.rect(text_at, y - 1.0, text_at + 2.6, y + 1.6, "white", 0.3);
+        c.text([text_at + 4.4, y + 0.4], line, 9.0, false, "start");
+        y += 5.6;
+    }
+    let bottom = at(0.0, -below)[1];
+    c.scale_bar(left, bottom + 3.0, k, if k < 0.22 { 200.0 } else { 100.0 });
+    let row = |mark: &str, what: &str, limit: String| {
+        let [a, b, d] = blanks();
+        vec![words(mark), words(what), words(&limit), a, b, d]
+    };
+    let least = |name: &str| format!("least {}", sheet.text(name));
+    Some(Drawing {
+        id: "found".into(),
+        title: "The box as found".into(),
+        scale: name,
+        width_mm: PAGE_WIDTH,
+        height_mm: ((bottom + 11.0).max(y + 4.0) * 10.0).round() / 10.0,
+        alt: format!(
+            "The box to scale, plate to studs {}, studs {} apart; cores for the eye only. Gaps to measure: 1 and 2 between phases, 3 to the wall, 4 lower step to plate. Least between phases {}, to earthed metal {}.",
+            sheet.text("enclosure.gland_to_stud"),
+            sheet.text("enclosure.stud_pitch"),
+            sheet.text("found_gap_least"),
+            sheet.text("found_earth_gap_least"),
+        ),
+        shapes: c.shapes,
+        table: Some(DrawingTable {
+            columns: ["", "Least gap as found, mm", "limit", "a", "b", "c"].map(String::from).to_vec(),
+            rows: vec![
+                row("1 2", "a L1-L2, b L2-L3, c L1-L3", least("found_gap_least")),
+                row("", "height of that gap above plate", String::new()),
+                row("3", "a L1, b L2, c L3 to wall, cover, back, lead", least("found_earth_gap_least")),
+                row("4", "a L1, b L2, c L3 lower step to plate", least("found_earth_gap_least")),
+            ],
+        }),
+        notes: vec![
+            "Box to scale; how the cores lie is what you find, not what is drawn. The whole surface of a tube counts as live, down to its lower step.".into(),
+        ],
+    })
+}
