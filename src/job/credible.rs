@@ -6,7 +6,7 @@
 
 use super::{Given, Value};
 use crate::finding::{Finding, Place, ReadingCode};
-use crate::job::schema::{JOB, Key, Kind};
+use crate::job::schema::{AS_FOUND, JOB, Key, Kind};
 use crate::units::{Dimension, Quantity};
 use std::collections::BTreeMap;
 
@@ -190,6 +190,20 @@ const RANGES: &[(&str, &str, &str)] = &[
     ("boots.overlap", "5 mm", "150 mm"),
 ];
 
+/// The same of an as-found file; every phase and every pair is one key.
+const AS_FOUND_RANGES: &[(&str, &str, &str)] = &[
+    ("survey.load", "0.001 kA", "3 kA"),
+    ("l.upper_step", "20 mm", "900 mm"),
+    ("l.lower_step", "40 mm", "1500 mm"),
+    ("l.edge", "40 mm", "1500 mm"),
+    ("l.lower_step_height", "0 mm", "2000 mm"),
+    ("l.earth_gap", "0 mm", "1000 mm"),
+    ("gaps.gap", "0 mm", "700 mm"),
+    ("gaps.height", "0 mm", "2500 mm"),
+    ("remake.cut_from_stud", "100 mm", "5000 mm"),
+    ("remake.slack", "0 mm", "60000 mm"),
+];
+
 /// Pairs of which the first is never above the second, and why.
 const ORDER: &[(&str, &str, &str)] = &[
     ("cable.u0", "cable.u", "to earth is not above between phases"),
@@ -255,6 +269,39 @@ pub(super) fn check(given: &BTreeMap<String, Given>) -> Vec<Finding> {
     findings
 }
 
+/// A finding for every figure of an as-found file that is not believed.
+pub(super) fn check_as_found(given: &BTreeMap<String, Given>) -> Vec<Finding> {
+    let mut findings: Vec<Finding> = given
+        .iter()
+        .filter_map(|(name, one)| {
+            let plain = of_any_phase(name);
+            let (_, least, most) = AS_FOUND_RANGES.iter().find(|(key, ..)| *key == plain)?;
+            let key = key_in(AS_FOUND, name)?;
+            let believed = number(least, dimension(key))?..=number(most, dimension(key))?;
+            let beyond = figures(&one.value).iter().any(|n| !believed.contains(n));
+            beyond.then(|| not_believed(one, name, key.title, &format!("{least} to {most}")))
+        })
+        .collect();
+    for phase in ["l1", "l2", "l3"] {
+        for (near, far, why) in [
+            ("upper_step", "lower_step", "the lower end lies farther from the stud"),
+            ("upper_step", "edge", "the edge lies under the tube, below its upper end"),
+            ("edge", "lower_step", "the tube reaches below the edge"),
+        ] {
+            let name = |key: &str| format!("{phase}.{key}");
+            findings.extend(out_of_order(given, &name(near), &name(far), why));
+        }
+    }
+    findings
+}
+
+/// `l2.upper_step` as `l.upper_step`, `gaps.l1_l2.gap` as `gaps.gap`.
+fn of_any_phase(name: &str) -> String {
+    let words = name.split('.').filter(|w| !matches!(*w, "l1_l2" | "l2_l3" | "l1_l3"));
+    let words: Vec<&str> = words.map(|w| if matches!(w, "l1" | "l2" | "l3") { "l" } else { w }).collect();
+    words.join(".")
+}
+
 fn not_believed(one: &Given, name: &str, title: &str, believed: &str) -> Finding {
     Finding::reading(
         ReadingCode::NotCredible,
@@ -315,7 +362,10 @@ fn without_numbers(name: &str) -> String {
 
 /// The key of a dotted name, in the job file or a library item.
 fn key_called(name: &str) -> Option<&'static Key> {
-    let mut keys = JOB;
+    key_in(JOB, name)
+}
+
+fn key_in(mut keys: &'static [Key], name: &str) -> Option<&'static Key> {
     let mut found = None;
     for word in name.split('.') {
         let key = keys.iter().find(|key| key.name == word)?;
@@ -387,6 +437,20 @@ mod tests {
                 _ => {}
             }
         }
+    }
+
+    /// So does a new figure of an as-found file.
+    #[test]
+    fn every_figure_as_found_has_its_range() {
+        let mut all = Vec::new();
+        figures_in("", AS_FOUND, &mut all);
+        for (name, least, most) in AS_FOUND_RANGES {
+            let key = all.iter().find(|one| of_any_phase(one) == *name).and_then(|one| key_in(AS_FOUND, one));
+            let key = key.unwrap_or_else(|| panic!("{name} is no key"));
+            assert!(number(least, dimension(key)) < number(most, dimension(key)), "{name}: {least} to {most}");
+        }
+        all.retain(|name| !AS_FOUND_RANGES.iter().any(|(key, ..)| *key == of_any_phase(name)));
+        assert!(all.is_empty(), "give these a believed range in src/job/credible.rs: {all:?}");
     }
 
     /// A new figure of the schema gets a line here.

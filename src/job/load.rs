@@ -1,6 +1,6 @@
 //! From a job's text to a [`Job`]: both readers, then the library.
 
-use super::schema::{JOB, Kind, Shelf};
+use super::schema::{AS_FOUND, JOB, Key, Kind, Shelf};
 use super::{Given, Job, Library, Sources, Value, credible, read};
 use crate::finding::{Finding, Place, ReadingCode};
 use crate::source::Source;
@@ -19,27 +19,9 @@ pub struct Loaded {
 /// Reads the text of a job file called `name` and the items it names.
 pub fn load(name: &str, text: String, library: &Library) -> Loaded {
     let mut loaded = Loaded { sources: Vec::new(), job: None, findings: Vec::new() };
-    let Some((id, tree)) = parse(&mut loaded, name, text, None) else {
+    let Some(mut reading) = read_by(&mut loaded, name, text, JOB, "job") else {
         return loaded;
     };
-    let mut reading = read::read(&loaded.sources[id], id, &tree, JOB, "");
-    for group in JOB.iter().filter(|k| k.name == "job") {
-        // Left out or left empty: the walk along the keys never came there.
-        if tree.get("job").is_none_or(Tree::is_null)
-            && let Kind::Group(keys) = group.kind
-        {
-            for key in keys.iter().filter(|k| k.required) {
-                let place = Place::value(0, "/job", "no group `job`");
-                reading.findings.push(Finding::reading(
-                    ReadingCode::MissingKey,
-                    format!("`job.{}` ({}) is missing", key.name, key.title),
-                    format!("Write it under `job:`, like `{}: {}`.", key.name, key.sample()),
-                    place,
-                ));
-            }
-        }
-    }
-    loaded.findings.append(&mut reading.findings);
     for item in ["boots", "kit"] {
         if let Some(none) = reading.given.get(item).filter(|g| matches!(g.value, Value::None(_))).cloned() {
             // "No boots" is an answer that rules and sentences read like a code; so
@@ -70,6 +52,52 @@ pub fn load(name: &str, text: String, library: &Library) -> Loaded {
     loaded
 }
 
+/// Reads the text of an as-found file called `name`.
+pub fn load_as_found(name: &str, text: String) -> Loaded {
+    let mut loaded = Loaded { sources: Vec::new(), job: None, findings: Vec::new() };
+    let Some(reading) = read_by(&mut loaded, name, text, AS_FOUND, "found") else {
+        return loaded;
+    };
+    loaded.findings.extend(credible::check_as_found(&reading.given));
+    loaded.job = Some(Job {
+        given: reading.given,
+        lists: reading.lists,
+        figures: reading.figures,
+        items: BTreeMap::new(),
+    });
+    loaded
+}
+
+/// Reads one file by its table; `head` is the group that says whose file it is.
+fn read_by(
+    loaded: &mut Loaded,
+    name: &str,
+    text: String,
+    table: &'static [Key],
+    head: &str,
+) -> Option<read::Reading> {
+    let (id, tree) = parse(loaded, name, text, head, None)?;
+    let mut reading = read::read(&loaded.sources[id], id, &tree, table, "");
+    for group in table.iter().filter(|k| k.name == head) {
+        // Left out or left empty: the walk along the keys never came there.
+        if tree.get(head).is_none_or(Tree::is_null)
+            && let Kind::Group(keys) = group.kind
+        {
+            for key in keys.iter().filter(|k| k.required) {
+                let place = Place::value(0, format!("/{head}"), format!("no group `{head}`"));
+                reading.findings.push(Finding::reading(
+                    ReadingCode::MissingKey,
+                    format!("`{head}.{}` ({}) is missing", key.name, key.title),
+                    format!("Write it under `{head}:`, like `{}: {}`.", key.name, key.sample()),
+                    place,
+                ));
+            }
+        }
+    }
+    loaded.findings.append(&mut reading.findings);
+    Some(reading)
+}
+
 fn fetch(
     loaded: &mut Loaded,
     library: &Library,
@@ -87,7 +115,7 @@ fn fetch(
         }
     };
     let before = loaded.findings.len();
-    let (id, tree) = parse(loaded, &found.name, found.text, Some(&place))?;
+    let (id, tree) = parse(loaded, &found.name, found.text, "job", Some(&place))?;
     let reading = read::read(&loaded.sources[id], id, &tree, shelf.keys(), prefix);
     loaded.findings.extend(reading.findings);
     for finding in &mut loaded.findings[before..] {
@@ -121,7 +149,13 @@ fn fetch(
 }
 
 /// Indexes the text, then reads it as values; pushes the source either way.
-fn parse(loaded: &mut Loaded, name: &str, text: String, used_by: Option<&Place>) -> Option<(usize, Tree)> {
+fn parse(
+    loaded: &mut Loaded,
+    name: &str,
+    text: String,
+    head: &str,
+    used_by: Option<&Place>,
+) -> Option<(usize, Tree)> {
     let id = loaded.sources.len();
     let (source, error) = Source::read(name, text);
     let trouble = |at: std::ops::Range<usize>, message: String, help: String| {
@@ -144,7 +178,7 @@ fn parse(loaded: &mut Loaded, name: &str, text: String, used_by: Option<&Place>)
             let finding = trouble(
                 0..source.text().lines().next().map_or(0, str::len),
                 "the file holds no groups of keys".into(),
-                "A job file starts with `job:` and keys below it.".into(),
+                format!("It starts with `{head}:` and keys below it."),
             );
             loaded.findings.push(finding);
             None

@@ -11,7 +11,7 @@ mod value;
 
 pub use form::{NoForm, fresh};
 pub use library::{Item, Library};
-pub use load::{Loaded, load};
+pub use load::{Loaded, load, load_as_found};
 pub use read::nearest;
 pub use value::Value;
 

@@ -23,7 +23,8 @@ pub struct JobReport<'a> {
     pub kind: Kind,
 }
 
-/// What the report is about: a job to be issued, or a completed record.
+/// What the report is about: a job to be issued, a completed record, an end as it
+/// was found.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Kind {
     #[default]
@@ -31,6 +32,7 @@ pub enum Kind {
     Record,
     /// The jobs of one circuit, judged across.
     Circuit,
+    AsFound,
 }
 
 impl Kind {
@@ -42,6 +44,9 @@ impl Kind {
             (Kind::Record, Grade::Blocks) => "reject",
             (Kind::Record, Grade::Asks) => "query",
             (Kind::Record, Grade::Advises) => "note",
+            (Kind::AsFound, Grade::Blocks) => "redesign",
+            (Kind::AsFound, Grade::Asks) => "remake",
+            (Kind::AsFound, Grade::Advises) => "watch",
         }
     }
 }

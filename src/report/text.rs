@@ -37,7 +37,9 @@ pub fn text(report: &JobReport, look: Look) -> String {
             emit(&mut out, report.sources, unjudged(report, &group), look);
         }
     }
-    verdict(&mut out, report);
+    if report.kind == Kind::Job {
+        verdict(&mut out, report);
+    }
     out
 }
 
@@ -121,9 +123,10 @@ fn diagnostic(report: &JobReport, f: &Finding) -> Diagnostic<usize> {
 fn brief(out: &mut String, report: &JobReport, f: &Finding) {
     let word = match (f.state, report.kind) {
         (State::Accepted, Kind::Job | Kind::Circuit) => "accepted",
-        (State::Accepted, Kind::Record) => "answered",
+        (State::Accepted, Kind::Record | Kind::AsFound) => "answered",
         (_, Kind::Job | Kind::Circuit) => "advice",
         (_, Kind::Record) => "note",
+        (_, Kind::AsFound) => "watch",
     };
     let place = f.places.first().and_then(|p| {
         let source = report.sources.get(p.source)?;

@@ -75,11 +75,11 @@ pub struct Rung {
 
 fn grade<'de, D: serde::Deserializer<'de>>(from: D) -> Result<Grade, D::Error> {
     match String::deserialize(from)?.as_str() {
-        "blocks" | "reject" => Ok(Grade::Blocks),
-        "asks" | "query" => Ok(Grade::Asks),
-        "advises" | "note" => Ok(Grade::Advises),
+        "blocks" | "reject" | "redesign" => Ok(Grade::Blocks),
+        "asks" | "query" | "remake" => Ok(Grade::Asks),
+        "advises" | "note" | "watch" => Ok(Grade::Advises),
         other => Err(serde::de::Error::custom(format!(
-            "`{other}` is none of: blocks, asks, advises (reject, query, note)"
+            "`{other}` is none of: blocks, asks, advises (reject, query, note; redesign, remake, watch)"
         ))),
     }
 }

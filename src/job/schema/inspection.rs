@@ -50,7 +50,7 @@ const STRESS_CONTROL: &[Key] = &[key(
     "stress control: a tube under the outer tube, or a body in one piece",
 )];
 
-const TESTS: &[Key] = &[key(
+const TESTED: &[Key] = &[key(
     "result",
     Kind::Choice(&["steady", "worse than before", "failed", "none ordered"]),
     Mark::Client,
@@ -133,7 +133,7 @@ pub const AS_FOUND: &[Key] = &[
     group("found", FOUND, "whose figures these are"),
     group("survey", SURVEY, "survey in service"),
     group("stress_control", STRESS_CONTROL, "stress control"),
-    group("tests", TESTS, "tests of the inspection"),
+    group("tested", TESTED, "tests of the inspection"),
     group("l1", PHASE, "phase L1 as found"),
     group("l2", PHASE, "phase L2 as found"),
     group("l3", PHASE, "phase L3 as found"),

@@ -115,8 +115,8 @@ fn series(sheet: &Sheet) -> Option<Vec<Mark>> {
     let (low, high) = (sheet.number("voltage_tube_low")?, sheet.number("voltage_tube_high")?);
     let here = sheet.text("system.nominal");
     let mut out = vec![
-        Mark { letter: "from".into(), what: format!("least at {here}, this system"), at: low },
-        Mark { letter: "to".into(), what: format!("most usual at {here}"), at: high },
+        Mark { letter: "from".into(), what: format!("least at {here}"), at: low },
+        Mark { letter: "to".into(), what: format!("most at {here}"), at: high },
     ];
     // A mark of the series that all but meets one of the band would hide it.
     let clear = |at: f64| (at - low).abs() > 8.0 && (at - high).abs() > 8.0;
