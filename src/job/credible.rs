@@ -447,7 +447,10 @@ mod tests {
         for (name, least, most) in AS_FOUND_RANGES {
             let key = all.iter().find(|one| of_any_phase(one) == *name).and_then(|one| key_in(AS_FOUND, one));
             let key = key.unwrap_or_else(|| panic!("{name} is no key"));
-            assert!(number(least, dimension(key)) < number(most, dimension(key)), "{name}: {least} to {most}");
+            assert!(
+                number(least, dimension(key)) < number(most, dimension(key)),
+                "{name}: {least} to {most}"
+            );
         }
         all.retain(|name| !AS_FOUND_RANGES.iter().any(|(key, ..)| *key == of_any_phase(name)));
         assert!(all.is_empty(), "give these a believed range in src/job/credible.rs: {all:?}");
