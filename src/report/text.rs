@@ -37,7 +37,7 @@ pub fn text(report: &JobReport, look: Look) -> String {
             emit(&mut out, report.sources, unjudged(report, &group), look);
         }
     }
-    if report.kind == Kind::Job {
+    if report.kind != Kind::AsFound {
         verdict(&mut out, report);
     }
     out
