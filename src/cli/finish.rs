@@ -4,9 +4,12 @@ use super::args::Verify;
 use super::verify::Opened;
 use crate::finding::{Finding, Judgement};
 use crate::issuing::{self, Seal, sha256};
+use crate::photos::{self, Wanted};
 use crate::press::Press;
-use crate::record::{self, Answer, Dossier, Identity, Verdict};
+use crate::record::{self, Answer, Dossier, Identity, Report, Verdict};
+use std::collections::BTreeMap;
 use std::fmt::Write;
+use std::path::{Path, PathBuf};
 
 /// Prints the report, and seals the record where that is asked; says where.
 ///
@@ -28,26 +31,95 @@ pub fn finish(
         }
         None => "the record".into(),
     };
-    let identity = Identity { record_sha256: &one.sha256, place: &place };
-    let report = record::report(dossier, judgement, verdict, &identity);
-    let json = serde_json::to_vec_pretty(&report).map_err(|e| format!("fault of the tool: {e}"))?;
+    let layout = sha256(&Press::layout());
+    let identity = Identity { record_sha256: &one.sha256, place: &place, layout: &layout };
+    let mut report = record::report(dossier, judgement, verdict, &identity);
     let job = &dossier.pack.job;
-    let ident = format!("cutback/verified/{}/{}/{}", job.number, job.end, job.revision);
-    let pdf = Press::new()
-        .print_report(&json, &ident, &completed(dossier))
-        .map_err(|fault| format!("fault of the tool, not of the record: {fault}"))?;
     let out = args.out.clone().unwrap_or_default();
-    let short = one.sha256.get(..12).unwrap_or(&one.sha256);
     let folder = out.join("verified").join(&job.number).join(&job.end).join(&job.revision);
-    let path = folder.join(format!("verification-{short}.pdf"));
-    issuing::write_atomically(&path, &pdf).map_err(|e| e.to_string())?;
-    let mut lines = format!("report: {}\n", path.display());
+    let pictures = pictures(&mut report, &one.path, &folder);
+    let json = serde_json::to_vec_pretty(&report).map_err(|e| format!("fault of the tool: {e}"))?;
+    let short = one.sha256.get(..12).unwrap_or(&one.sha256);
+    let files = Files::new(&folder, short);
+    let pdf = match files.standing(&json) {
+        // The same record, pictures, rules and layout: the same bytes stand there.
+        Some(pdf) => pdf,
+        None => {
+            let ident = format!("cutback/verified/{}/{}/{}", job.number, job.end, job.revision);
+            let pdf = Press::new()
+                .print_report(&json, pictures, &ident, &completed(dossier))
+                .map_err(|fault| format!("fault of the tool, not of the record: {fault}"))?;
+            files.write(&json, &pdf)?;
+            pdf
+        }
+    };
+    let mut lines = format!("report: {}\n", files.pdf.display());
     if args.seal {
         let said = seal(one, dossier, verdict, &pdf, args)?;
         let _ = writeln!(lines, "{said}");
     }
     lines.push('\n');
     Ok(lines)
+}
+
+/// The photographs that the report shows, made small, by their names in it; the
+/// report says of the others why not.
+fn pictures(report: &mut Report, record: &Path, folder: &Path) -> BTreeMap<String, Vec<u8>> {
+    let beside = record.parent().unwrap_or(Path::new("."));
+    let shown: Vec<usize> =
+        (0..report.pictures.len()).filter(|i| report.pictures[*i].hidden.is_empty()).collect();
+    let wanted: Vec<Wanted> = shown
+        .iter()
+        .map(|i| &report.pictures[*i])
+        .map(|p| Wanted { path: beside.join(&p.file), sha256: p.sha256.clone(), side: p.side })
+        .collect();
+    let made = photos::smalls(&wanted, &folder.join("small"));
+    let mut out = BTreeMap::new();
+    for (i, made) in shown.into_iter().zip(made) {
+        let picture = &mut report.pictures[i];
+        match made {
+            Some(jpeg) => {
+                out.insert(picture.id.clone(), jpeg);
+            }
+            None => picture.hidden = "no picture that can be decoded here: open the file".into(),
+        }
+    }
+    out
+}
+
+/// The report on disk: its value as JSON, the PDF, and the checksums of both as
+/// `sha256sum` writes them.
+struct Files {
+    json: PathBuf,
+    pdf: PathBuf,
+    sums: PathBuf,
+}
+
+impl Files {
+    fn new(folder: &Path, short: &str) -> Files {
+        let file = |ending: &str| folder.join(format!("verification-{short}.{ending}"));
+        Files { json: file("json"), pdf: file("pdf"), sums: file("sha256") }
+    }
+
+    fn list(&self, json: &[u8], pdf: &[u8]) -> String {
+        let name = |path: &Path| path.file_name().map_or(String::new(), |n| n.to_string_lossy().into_owned());
+        format!("{}  {}\n{}  {}\n", sha256(json), name(&self.json), sha256(pdf), name(&self.pdf))
+    }
+
+    /// The PDF of this very report, if it stands there whole.
+    fn standing(&self, json: &[u8]) -> Option<Vec<u8>> {
+        let same = std::fs::read(&self.json).ok()? == json;
+        let pdf = std::fs::read(&self.pdf).ok().filter(|_| same)?;
+        (std::fs::read_to_string(&self.sums).ok()? == self.list(json, &pdf)).then_some(pdf)
+    }
+
+    fn write(&self, json: &[u8], pdf: &[u8]) -> Result<(), String> {
+        let put =
+            |path: &Path, bytes: &[u8]| issuing::write_atomically(path, bytes).map_err(|e| e.to_string());
+        put(&self.json, json)?;
+        put(&self.pdf, pdf)?;
+        put(&self.sums, self.list(json, pdf).as_bytes())
+    }
 }
 
 /// Day on which the record was completed; the pack's date while it is not.

@@ -6,13 +6,14 @@ use super::finish;
 use super::{Outcome, check, complain, paths, sarif, say};
 use crate::issuing::{Register, sha256};
 use crate::job::Library;
+use crate::photos;
 use crate::record::{self, Dossier, FileState, Loaded, Presence, Standing, Verdict};
 use crate::report::{self, JobReport, Kind};
 use crate::rules::RuleBook;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::fmt::Write;
-use std::path::{Path, PathBuf};
+use std::path::{Component, Path, PathBuf};
 
 /// A record read with the pack it belongs to.
 pub(super) struct Opened {
@@ -79,8 +80,7 @@ fn open(path: &Path, args: &Verify) -> Result<Opened, Outcome> {
     let mut loaded = record::load(&path.display().to_string(), text, &found.pack.form);
     if !head.table.is_empty() {
         let table = path.parent().unwrap_or(Path::new(".")).join(&head.table);
-        let inside =
-            Path::new(&head.table).components().all(|c| matches!(c, std::path::Component::Normal(_)));
+        let inside = Path::new(&head.table).components().all(|c| matches!(c, Component::Normal(_)));
         match inside.then(|| paths::read(&table)) {
             Some(Ok(text)) => {
                 record::fill_from_table(&mut loaded, &table.display().to_string(), text, &found.pack.form);
@@ -186,28 +186,29 @@ fn standing_in(register: &Register, found: &Found) -> Standing {
 /// The photographs beside the record; nothing where none of them is there.
 fn photo_files(record: &record::Record, path: &Path) -> Option<BTreeMap<String, FileState>> {
     let folder = path.parent().unwrap_or(Path::new("."));
+    let text = |i: usize, key: &str| record.get(&format!("photos.{i}.{key}")).map(|g| g.text.clone());
+    let inside = |name: &str| Path::new(name).components().all(|c| matches!(c, Component::Normal(_)));
+    let named: Vec<(String, Option<String>)> =
+        (0..record.count("photos")?).filter_map(|i| Some((text(i, "file")?, text(i, "sha256")))).collect();
+    let paths: Vec<PathBuf> = named
+        .iter()
+        // What leads out of the folder is not looked at; the folder itself is no file.
+        .map(|(name, _)| if inside(name) { folder.join(name) } else { folder.to_path_buf() })
+        .collect();
     let mut out = BTreeMap::new();
-    for i in 0..record.count("photos")? {
-        let text = |key: &str| record.get(&format!("photos.{i}.{key}")).map(|g| g.text.clone());
-        let Some(name) = text("file") else { continue };
-        let inside = Path::new(&name).components().all(|c| matches!(c, std::path::Component::Normal(_)));
-        let state = match inside.then(|| hash(&folder.join(&name))).flatten() {
-            Some(sum) if text("sha256").is_some_and(|s| s.eq_ignore_ascii_case(&sum)) => FileState::Same,
+    for ((name, logged), sum) in named.into_iter().zip(photos::sums(&paths)) {
+        let state = match sum {
+            Some(sum) if logged.is_some_and(|s| s.eq_ignore_ascii_case(&sum)) => FileState::Same,
             Some(_) => FileState::Changed,
             None => FileState::Absent,
         };
-        out.insert(name, state);
+        // One file under two checksums is not the file of both.
+        let worse = out.get(&name).is_none_or(|before| *before == FileState::Same);
+        if worse {
+            out.insert(name, state);
+        }
     }
     out.values().any(|s| *s != FileState::Absent).then_some(out)
-}
-
-/// SHA-256 of a file, read piece by piece; nothing where it is no plain file.
-fn hash(path: &Path) -> Option<String> {
-    let meta = std::fs::symlink_metadata(path).ok()?;
-    if !meta.is_file() {
-        return None;
-    }
-    crate::issuing::sha256_of_file(path).ok()
 }
 
 fn seal_of(one: &Opened) -> Option<String> {

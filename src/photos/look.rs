@@ -155,10 +155,10 @@ impl Default for Desk {
 }
 
 /// Pixels taken from a desk, given back when dropped.
-struct Place<'a>(&'a Desk, usize);
+pub(super) struct Place<'a>(&'a Desk, usize);
 
 impl Desk {
-    fn take(&self, pixels: usize) -> Place<'_> {
+    pub(super) fn take(&self, pixels: usize) -> Place<'_> {
         let mut free = self.free.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
         while *free < pixels {
             free = self.freed.wait(free).unwrap_or_else(std::sync::PoisonError::into_inner);

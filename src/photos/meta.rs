@@ -61,6 +61,16 @@ pub fn meta(bytes: &[u8], size: Option<(usize, usize)>) -> Meta {
     meta
 }
 
+/// How the camera was held, 1 to 8; 1 where the file does not say.
+pub fn orientation(bytes: &[u8]) -> u32 {
+    let mut reader = Reader::new();
+    reader.continue_on_error(true);
+    let read =
+        reader.read_from_container(&mut Cursor::new(bytes)).or_else(|e| e.distill_partial_result(|_| {}));
+    let held = read.ok().and_then(|exif| exif.get_field(Tag::Orientation, In::PRIMARY)?.value.get_uint(0));
+    held.filter(|o| (1..=8).contains(o)).unwrap_or(1)
+}
+
 /// The part before the picture itself, where metadata stands.
 fn head(bytes: &[u8]) -> &[u8] {
     &bytes[..bytes.len().min(256 << 10)]

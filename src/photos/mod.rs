@@ -5,6 +5,7 @@
 //! bytes each at most, and two files of at most [`MOST_FILE`]: below 700 MB
 //! however many pictures there are.
 
+mod beside;
 mod card;
 mod filing;
 mod frames;
@@ -17,6 +18,7 @@ mod questions;
 mod report;
 mod rows;
 
+pub use beside::{Wanted, smalls, sums};
 pub use card::{Card, CardOf};
 pub use gather::LeftAlone;
 pub use ledger::{By, Ledger, Picture};

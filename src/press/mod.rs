@@ -10,6 +10,7 @@ mod world;
 pub use print::Copy;
 
 use crate::procedure::Pack;
+use std::collections::BTreeMap;
 use std::fmt;
 use typst::Library;
 use typst::LibraryExt;
@@ -112,16 +113,28 @@ impl Press {
         pressed
     }
 
-    /// Prints the report of a verified record, from its JSON; `ident` names the
-    /// record, `date` is that of its completion.
+    /// Prints the report of a verified record, from its JSON and the pictures (JPEG)
+    /// it names; `ident` names the record, `date` is that of its completion.
     ///
     /// # Errors
     /// A fault in the template, with file and line.
-    pub fn print_report(&self, json: &[u8], ident: &str, date: &str) -> Result<Vec<u8>, PressFault> {
-        let sheet = Sheet::new(self, "report.typ", json.to_vec(), Vec::new());
+    pub fn print_report(
+        &self,
+        json: &[u8],
+        pictures: BTreeMap<String, Vec<u8>>,
+        ident: &str,
+        date: &str,
+    ) -> Result<Vec<u8>, PressFault> {
+        let sheet = Sheet::with_pictures(self, "report.typ", json.to_vec(), Vec::new(), pictures);
         let pressed = self.pdf(&sheet, ident.to_string(), None, date);
         comemo::evict(0);
         pressed
+    }
+
+    /// The bytes that every page's look follows from; with the same and the same
+    /// data it prints the same.
+    pub fn layout() -> Vec<u8> {
+        [env!("CARGO_PKG_VERSION").as_bytes(), &world::layout()].concat()
     }
 
     fn press(&self, pack: &Pack, json: &[u8], copy: &Copy) -> Result<Vec<u8>, PressFault> {

@@ -2,6 +2,7 @@
 
 use super::Press;
 use include_dir::{Dir, include_dir};
+use std::collections::BTreeMap;
 use typst::diag::{FileError, FileResult, SourceDiagnostic};
 use typst::foundations::{Bytes, Datetime, Duration};
 use typst::syntax::{FileId, RootedPath, Source, VirtualPath, VirtualRoot};
@@ -12,9 +13,16 @@ use typst_kit::files::{FileLoader, FileStore};
 
 static LAYOUT: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/templates/layout");
 
+/// All templates, one behind the other.
+pub(super) fn layout() -> Vec<u8> {
+    LAYOUT.files().flat_map(|file| file.contents()).copied().collect()
+}
+
 struct Files {
     pack: Bytes,
     print: Bytes,
+    /// Under `pictures/`, by name.
+    pictures: BTreeMap<String, Bytes>,
 }
 
 impl FileLoader for Files {
@@ -27,6 +35,10 @@ impl FileLoader for Files {
         match path {
             "pack.json" => Ok(self.pack.clone()),
             "print.json" => Ok(self.print.clone()),
+            _ if path.starts_with("pictures/") => {
+                let name = path.trim_start_matches("pictures/");
+                self.pictures.get(name).cloned().ok_or_else(|| FileError::NotFound(path.into()))
+            }
             _ => LAYOUT
                 .get_file(path)
                 .map(|file| Bytes::new(file.contents()))
@@ -44,10 +56,22 @@ pub(super) struct Sheet<'p> {
 impl<'p> Sheet<'p> {
     /// `main` is the template it starts with.
     pub fn new(press: &'p Press, main: &str, pack: Vec<u8>, print: Vec<u8>) -> Sheet<'p> {
+        Sheet::with_pictures(press, main, pack, print, BTreeMap::new())
+    }
+
+    /// With pictures by name, which the template finds under `/pictures/`.
+    pub fn with_pictures(
+        press: &'p Press,
+        main: &str,
+        pack: Vec<u8>,
+        print: Vec<u8>,
+        pictures: BTreeMap<String, Vec<u8>>,
+    ) -> Sheet<'p> {
+        let pictures = pictures.into_iter().map(|(name, bytes)| (name, Bytes::new(bytes))).collect();
         let path = VirtualPath::new(main).expect("a plain name is a virtual path");
         Sheet {
             press,
-            files: FileStore::new(Files { pack: Bytes::new(pack), print: Bytes::new(print) }),
+            files: FileStore::new(Files { pack: Bytes::new(pack), print: Bytes::new(print), pictures }),
             main: RootedPath::new(VirtualRoot::Project, path).intern(),
         }
     }

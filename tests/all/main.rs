@@ -30,3 +30,4 @@ mod sheets;
 mod support;
 mod vary;
 mod vectors;
+mod verified;

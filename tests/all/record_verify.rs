@@ -14,7 +14,7 @@ use std::sync::LazyLock;
 
 static VERIFY: LazyLock<RuleBook> =
     LazyLock::new(|| record::rule_book().expect("our rules of verification are sound"));
-static PACKS: LazyLock<BTreeMap<&str, (Pack, String)>> = LazyLock::new(|| {
+pub static PACKS: LazyLock<BTreeMap<&str, (Pack, String)>> = LazyLock::new(|| {
     ["D-2201-P4"]
         .into_iter()
         .map(|job| {

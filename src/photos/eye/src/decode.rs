@@ -93,6 +93,33 @@ pub fn decode(bytes: &[u8], most: usize) -> Result<Decoded, NotDecoded> {
     if is_jpeg(bytes) { jpeg(bytes) } else { png(bytes, width, height) }
 }
 
+/// Rows of red, green and blue of a picture of at most `most` pixels, with its
+/// width and height.
+///
+/// # Errors
+/// Another kind, too large, or broken.
+pub(crate) fn colours(bytes: &[u8], most: usize) -> Result<(usize, usize, Vec<u8>), NotDecoded> {
+    let (width, height) = size_of(bytes)?;
+    if width.saturating_mul(height) > most {
+        return Err(NotDecoded::TooLarge { width, height });
+    }
+    if !is_jpeg(bytes) {
+        // A PNG is no camera's file: shades are enough to look at.
+        let gray = decode(bytes, most)?.gray;
+        return Ok((gray.width, gray.height, gray.pixels.iter().flat_map(|p| [*p; 3]).collect()));
+    }
+    let broken = |e: zune_jpeg::errors::DecodeErrors| NotDecoded::Broken(plain(&e.to_string()));
+    let options = options(1 << 16).jpeg_set_out_colorspace(ColorSpace::RGB);
+    let mut decoder = JpegDecoder::new_with_options(ZCursor::new(bytes), options);
+    let pixels = decoder.decode().map_err(broken)?;
+    let (width, height) = decoder.dimensions().ok_or_else(|| NotDecoded::Broken("no size".into()))?;
+    match pixels.len() / (width * height).max(1) {
+        3 => Ok((width, height, pixels)),
+        1 => Ok((width, height, pixels.iter().flat_map(|p| [*p; 3]).collect())),
+        _ => Err(NotDecoded::Broken("an unknown colour model".into())),
+    }
+}
+
 fn jpeg(bytes: &[u8]) -> Result<Decoded, NotDecoded> {
     let broken = |e: zune_jpeg::errors::DecodeErrors| NotDecoded::Broken(plain(&e.to_string()));
     let mut decoder = JpegDecoder::new_with_options(ZCursor::new(bytes), options(1 << 16));

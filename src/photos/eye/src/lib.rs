@@ -9,9 +9,11 @@ mod fit;
 mod gray;
 mod likeness;
 mod read;
+mod small;
 mod threshold;
 
 pub use decode::{Decoded, NotDecoded, decode, size_of};
 pub use gray::Gray;
 pub use likeness::{Likeness, likeness};
 pub use read::{Code, codes};
+pub use small::{Small, small};

@@ -1,6 +1,11 @@
 //! The verification report as a value: what is printed for the verifier. The
 //! layout prints it and never computes.
 
+mod pictures;
+mod strip;
+
+pub use pictures::Picture;
+
 use super::answer::Answer;
 use super::facts::{Dossier, Item, facts};
 use super::judge::Verdict;
@@ -9,17 +14,17 @@ use crate::facts::Sheet;
 use crate::finding::{Finding, Grade, Judgement, State};
 use jiff::Timestamp;
 use jiff::tz::Offset;
+use pictures::{Look, about, looks};
 use serde::Serialize;
+use std::collections::BTreeMap;
+use strip::Strip;
 
-/// Photographs that show what nobody can look at again come first.
-const FIRST: [(&str, &str); 3] = [
-    ("semicon_edge", "Is the edge smooth, square, without teeth, tongue or lifted places?"),
-    ("filler", "Does the filler lie over the edge all round, and nowhere else?"),
-    ("final_gaps", "Does the gauge block stand in the tightest place, and is nothing between the tubes?"),
-];
+/// Findings named on the first page; the rest is counted there.
+const BRIEF: usize = 9;
 
 #[derive(Debug, Serialize)]
 pub struct Report {
+    pub layout: String,
     pub job: String,
     pub revision: String,
     pub end: String,
@@ -30,6 +35,11 @@ pub struct Report {
     pub meaning: String,
     pub counts: Vec<Named>,
     pub identity: Vec<Named>,
+    /// What is wrong and where to look, one line each; for the first page.
+    pub brief: Vec<Brief>,
+    /// Findings beyond those lines.
+    pub brief_more: usize,
+    pub strip: Strip,
     pub rejects: Vec<Line>,
     pub queries: Vec<Line>,
     pub answered: Vec<Line>,
@@ -37,9 +47,24 @@ pub struct Report {
     pub outside: Vec<Outside>,
     pub concessions: Vec<Named>,
     pub timeline: Vec<Event>,
+    pub pictures: Vec<Picture>,
+    pub looks: Vec<Look>,
     pub not_run: Vec<NotRun>,
     pub nothing_to_judge: Vec<NotRun>,
-    pub for_a_person: Vec<Look>,
+}
+
+/// A finding on the first page.
+#[derive(Debug, Serialize)]
+pub struct Brief {
+    pub code: String,
+    pub grade: String,
+    /// Name of the wrong, in words.
+    pub name: String,
+    /// Of the first finding of its kind; the others are counted.
+    pub message: String,
+    pub more: usize,
+    /// Where the verifier looks: stop and point, photograph, test sheet.
+    pub look: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -52,6 +77,8 @@ pub struct Named {
 #[derive(Debug, Serialize)]
 pub struct Line {
     pub code: String,
+    /// Name of the wrong, in words.
+    pub name: String,
     pub check: String,
     pub title: String,
     pub message: String,
@@ -59,8 +86,12 @@ pub struct Line {
     pub basis: String,
     /// Place in the record, by name and line.
     pub place: String,
+    /// Where to look on site and on paper.
+    pub look: String,
     pub evidence: Vec<Named>,
     pub notes: Vec<String>,
+    /// Photographs that bear on it, by their place in the list.
+    pub pictures: Vec<usize>,
 }
 
 /// A reading outside its limit, conceded or not.
@@ -88,17 +119,11 @@ pub struct NotRun {
     pub why: String,
 }
 
-/// What a person has to look at, and the pictures.
-#[derive(Debug, Serialize)]
-pub struct Look {
-    pub point: String,
-    pub question: String,
-    pub photos: Vec<Named>,
-}
-
 /// Checksums and places of what was judged.
 pub struct Identity<'a> {
     pub record_sha256: &'a str,
+    /// Checksum of the templates it is printed with.
+    pub layout: &'a str,
     /// Where each finding stands, in words: line and column of the record.
     pub place: &'a dyn Fn(&Finding) -> String,
 }
@@ -109,7 +134,7 @@ pub fn report(dossier: &Dossier, judgement: &Judgement, verdict: Verdict, identi
     let facts = facts(dossier);
     let lines = |grade: Grade, state: State| -> Vec<Line> {
         let wanted = judgement.findings.iter().filter(|f| f.grade == grade && f.state == state);
-        wanted.map(|f| line(f, identity)).collect()
+        wanted.map(|f| line(f, dossier, identity)).collect()
     };
     let rejects = lines(Grade::Blocks, State::Open);
     let queries = lines(Grade::Asks, State::Open);
@@ -125,7 +150,27 @@ pub fn report(dossier: &Dossier, judgement: &Judgement, verdict: Verdict, identi
             .collect::<Vec<_>>()
     };
     let whole = &facts.whole.sheet;
+    let said: Vec<&Line> = rejects.iter().chain(&queries).chain(&answered).collect();
+    let pictures = pictures::pictures(dossier, &said);
+    let mut flagged: BTreeMap<usize, Vec<&str>> = BTreeMap::new();
+    for line in rejects.iter().chain(&queries).filter(|l| l.code.starts_with('I')) {
+        for i in &line.pictures {
+            let codes = flagged.entry(*i).or_default();
+            if !codes.contains(&line.code.as_str()) {
+                codes.push(&line.code);
+            }
+        }
+    }
+    let flagged: Vec<(usize, String)> = flagged.into_iter().map(|(i, codes)| (i, codes.join(" "))).collect();
+    let open = rejects.iter().map(|l| (l, "REJECT")).chain(queries.iter().map(|l| (l, "query")));
+    let (brief, brief_more) = briefly(open);
     Report {
+        brief_more,
+        brief,
+        strip: strip::strip(dossier, &flagged),
+        looks: looks(dossier, &pictures),
+        pictures,
+        layout: identity.layout.into(),
         job: pack.job.number.clone(),
         revision: pack.job.revision.clone(),
         end: pack.job.end.clone(),
@@ -159,8 +204,29 @@ pub fn report(dossier: &Dossier, judgement: &Judgement, verdict: Verdict, identi
         timeline: timeline(dossier),
         not_run: left(&judgement.left_out),
         nothing_to_judge: left(&judgement.apart),
-        for_a_person: for_a_person(dossier),
     }
+}
+
+/// One line for the findings of a code and grade, as many as the first page takes,
+/// and how many findings it does not speak of.
+fn briefly<'l>(open: impl Iterator<Item = (&'l Line, &'static str)>) -> (Vec<Brief>, usize) {
+    let mut out: Vec<Brief> = Vec::new();
+    for (line, grade) in open {
+        match out.iter_mut().find(|b| b.code == line.code && b.grade == grade) {
+            Some(brief) => brief.more += 1,
+            None => out.push(Brief {
+                code: line.code.clone(),
+                grade: grade.into(),
+                name: line.name.clone(),
+                message: line.message.clone(),
+                more: 0,
+                look: line.look.clone(),
+            }),
+        }
+    }
+    let beyond = out.iter().skip(BRIEF).map(|b| b.more + 1).sum();
+    out.truncate(BRIEF);
+    (out, beyond)
 }
 
 fn meaning(verdict: Verdict) -> &'static str {
@@ -178,9 +244,13 @@ fn meaning(verdict: Verdict) -> &'static str {
     }
 }
 
-fn line(f: &Finding, identity: &Identity) -> Line {
+fn line(f: &Finding, dossier: &Dossier, identity: &Identity) -> Line {
+    let pointer = f.places.first().map_or("", |p| p.pointer.as_str());
     Line {
+        look: whereabouts(dossier, pointer),
+        pictures: about(dossier, pointer),
         code: f.code.clone(),
+        name: capital(&f.name.replace('-', " ")),
         check: f.check.clone(),
         title: f.title.clone(),
         message: f.message.clone(),
@@ -189,6 +259,44 @@ fn line(f: &Finding, identity: &Identity) -> Line {
         place: (identity.place)(f),
         evidence: f.figures.iter().map(|g| Named { name: g.title.clone(), text: g.text.clone() }).collect(),
         notes: f.notes.clone(),
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or(String::new(), |c| c.to_uppercase().collect::<String>() + chars.as_str())
+}
+
+/// What stands at a place of the record, by the names of the pack.
+fn whereabouts(dossier: &Dossier, pointer: &str) -> String {
+    let parts: Vec<&str> = pointer.trim_start_matches('/').split('/').collect();
+    let text = |name: &str| dossier.record.get(name).map_or(String::new(), |g| g.text.clone());
+    let form = &dossier.pack.form;
+    let of = |id: &str| {
+        let point = form.points.iter().find(|p| p.id == id)?;
+        Some(format!("STOP {}, point {}, step {}", point.stop, point.short, point.step))
+    };
+    let phase = parts.last().filter(|p| p.starts_with('L')).map_or(String::new(), |p| format!(", {p}"));
+    match parts[..] {
+        ["points", id, ..] => of(id).map_or("points".into(), |at| at + &phase),
+        ["tests", ..] => format!("test sheet{phase}"),
+        ["photos", i, ..] => {
+            let frame = text(&format!("photos.{i}.frame"));
+            let point = form.frames.iter().find(|f| f.id == frame).and_then(|f| of(&f.point));
+            let at = point.map_or(String::new(), |p| format!("; {p}"));
+            format!("photograph of frame {}{at}", if frame.is_empty() { "none" } else { &frame })
+        }
+        ["photos"] => "the photo list".into(),
+        ["people", i, ..] => format!("sign-on of {}", text(&format!("people.{i}.authorisation"))),
+        ["documents", i, ..] => {
+            format!("{} {}", text(&format!("documents.{i}.document")), text(&format!("documents.{i}.number")))
+        }
+        ["instruments", i, ..] => format!("instrument: {}", text(&format!("instruments.{i}.what"))),
+        ["disconnected", ..] => "disconnection list".into(),
+        ["isolation", ..] => "isolation page".into(),
+        ["deviations", ..] => "deviations".into(),
+        ["signatures", ..] | ["hand_back", ..] => "signatures and hand-back".into(),
+        _ => "head of the record".into(),
     }
 }
 
@@ -290,35 +398,4 @@ fn timeline(dossier: &Dossier) -> Vec<Event> {
             Event { day: shown, time: format!("{:02}:{:02}", civil.hour(), civil.minute()), what, who }
         })
         .collect()
-}
-
-/// The pictures a person looks at, those first that nobody can take again.
-fn for_a_person(dossier: &Dossier) -> Vec<Look> {
-    let record = dossier.record;
-    let text = |name: String| record.get(&name).map(|g| g.text.clone());
-    let photos: Vec<(String, Named)> = (0..record.count("photos").unwrap_or(0))
-        .filter_map(|i| {
-            let part = |key: &str| text(format!("photos.{i}.{key}"));
-            let frame = part("frame")?;
-            let sum = part("sha256").unwrap_or_default();
-            let words = format!(
-                "frame {frame}, {}, {}",
-                part("taken").unwrap_or_else(|| "no time".into()),
-                sum.get(..12).unwrap_or("no checksum")
-            );
-            let own = dossier.pack.form.frames.iter().find(|f| f.id == frame)?;
-            Some((own.point.clone(), Named { name: part("file").unwrap_or_default(), text: words }))
-        })
-        .collect();
-    let looks = FIRST.iter().filter_map(|(id, question)| {
-        let point = dossier.pack.form.points.iter().find(|p| p.id == *id)?;
-        let own = photos.iter().filter(|(p, _)| p == id);
-        let own = own.map(|(_, n)| Named { name: n.name.clone(), text: n.text.clone() }).collect();
-        Some(Look {
-            point: format!("Point {}, {}", point.short, point.title),
-            question: (*question).into(),
-            photos: own,
-        })
-    });
-    looks.collect()
 }
