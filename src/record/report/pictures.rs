@@ -176,7 +176,7 @@ pub(super) fn about(dossier: &Dossier, pointer: &str) -> Vec<usize> {
         Some("tests") => "hv_test",
         _ => return Vec::new(),
     };
-    let phase = parts.last().filter(|p| p.starts_with('L')).unwrap_or_default();
+    let phase = parts.next_back().filter(|p| p.starts_with('L')).unwrap_or_default();
     let fits = |i: &usize| {
         let id = frame_of(*i);
         dossier.pack.form.frames.iter().any(|f| {
