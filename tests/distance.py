@@ -50,6 +50,9 @@ def layouts(count):
             start["entry_height_mm"] = round(dice.uniform(0, 90))
             if dice.random() < 0.7:
                 start["crutch_below_plate_mm"] = round(dice.uniform(150, 600))
+        if dice.random() < 0.3:
+            start["lean_deg"] = round(dice.uniform(1, 40))
+            start["lean_towards_deg"] = round(dice.uniform(0, 359))
         layout = {
             "box": {"gland_to_stud_mm": round(dice.uniform(450, 1200)),
                     "stud_pitch_mm": round(dice.uniform(core + 45, 300))},
@@ -73,6 +76,10 @@ def layouts(count):
                 layout["lug_insulation_end_to_stud_mm"] + z0 + need)
         height = layout["box"]["gland_to_stud_mm"] - layout["lug_insulation_end_to_stud_mm"] - z0
         if layout["insulation_exposed_mm"] + layout["sct_over_semicon_mm"] + 20 < height:
+            try:
+                [Core(layout, phase) for phase in (1, 2, 3)]
+            except ValueError:
+                continue
             out.append(layout)
     return out
 
@@ -95,11 +102,43 @@ class Core:
                 low = dia / math.sqrt(3) * np.array([math.cos(angle), math.sin(angle)])
             else:
                 low = np.array([place - 1.0, 0.0]) * dia
+        if start.get("lean_deg"):
+            self.lay(self.leaning(layout, place, np.array([*stud, top]), np.array([*stud, cut])))
+            return
         # From the top: straight to the cut, then the half wave of a cosine.
         z = np.concatenate([np.linspace(top, cut, 400), np.linspace(cut, z0, 6001)[1:]])
         share = np.clip((z - z0) / (cut - z0), 0, 1)
         spread = (1 - np.cos(np.pi * share)) / 2
         p = np.column_stack([low[0] + (stud[0] - low[0]) * spread, low[1] + (stud[1] - low[1]) * spread, z])
+        self.lay(p)
+
+    def leaning(self, layout, place, stud, cut):
+        """A core whose cable leans where it passes the plate: points down to its start."""
+        start = layout["start"]
+        lean, way = math.radians(start["lean_deg"]), math.radians(start["lean_towards_deg"])
+        towards, across = np.array([math.cos(way), math.sin(way), 0]), np.array([-math.sin(way), math.cos(way), 0])
+        up = math.sin(lean) * towards + np.array([0, 0, math.cos(lean)])
+        # Square to the cable, in the plane of its lean.
+        tipped = math.cos(lean) * towards - np.array([0, 0, math.sin(lean)])
+        self.up, dia = up, start["core_dia_mm"]
+        if start["arrangement"] == "trefoil":
+            angle = math.radians((210, 90, 330)[place] + start.get("rotation_deg", 0))
+            level = dia / math.sqrt(3) * np.array([math.cos(angle), math.sin(angle), 0])
+        else:
+            level = np.array([(place - 1.0) * dia, 0, 0])
+        bunch = (level @ towards) * tipped + (level @ across) * across
+        if start["kind"] == "entries":
+            self.plate = np.array([(place - 1.0) * start["entry_pitch_mm"], 0, 0])
+            low = self.plate + up * start["entry_height_mm"] / up[2]
+        else:
+            self.plate, low = None, up * start["crutch_height_mm"] / up[2] + bunch
+        self.bunch = None
+        if self.plate is not None and start.get("crutch_below_plate_mm"):
+            self.bunch = bunch - up * start["crutch_below_plate_mm"] / up[2]
+        self.curve = least_bending(low, up, cut, np.array([0, 0, 1.0]))
+        return np.concatenate([np.linspace(stud, cut, 400), self.curve[::-1][1:]])
+
+    def lay(self, p):
         self.p = p
         self.s = np.concatenate([[0], np.cumsum(np.linalg.norm(np.diff(p, axis=0), axis=1))])
         t = np.gradient(p, self.s, axis=0)
@@ -109,6 +148,21 @@ class Core:
         p = np.column_stack([np.interp(s, self.s, self.p[:, i]) for i in range(3)])
         t = np.column_stack([np.interp(s, self.s, self.t[:, i]) for i in range(3)])
         return p, t / np.linalg.norm(t, axis=1)[:, None]
+
+
+def least_bending(p0, e0, p1, e1, count=6001):
+    """Points of the cubic from p0 along e0 to p1 along e1 with the least integral of the square of
+    its second derivative: found by least squares over the two speeds at the ends, no formula."""
+    t = np.linspace(0, 1, count)[:, None]
+    fixed = (12 * t - 6) * p0 + (6 - 12 * t) * p1
+    first, last = (6 * t - 4) * e0, (6 * t - 2) * e1
+    weight = np.sqrt(np.where((t == 0) | (t == 1), 0.5, 1.0))
+    matrix = np.stack([(weight * first).ravel(), (weight * last).ravel()], axis=1)
+    (a, b), *_ = np.linalg.lstsq(matrix, -(weight * fixed).ravel(), rcond=None)
+    if a <= 0 or b <= 0:
+        raise ValueError("the curve would run backwards")
+    return ((2 * t**3 - 3 * t**2 + 1) * p0 + (t**3 - 2 * t**2 + t) * a * e0
+            + (3 * t**2 - 2 * t**3) * p1 + (t**3 - t**2) * b * e1)
 
 
 class Body:

@@ -2,6 +2,7 @@
 //! with its arc length. Every piece is a closed formula over `u` from 0 (upper
 //! end) to 1 (lower end), so nothing is integrated but the length of an S-bend.
 
+use super::hermite::Cubic;
 use super::vec3::{V3, add_scaled, dot, norm, scale, sub};
 use std::f64::consts::PI;
 
@@ -21,6 +22,8 @@ enum Shape {
     /// Circle arc in a vertical plane, `p = foot + way (e R (1-cos f) + z R sin f)`,
     /// `f` from `first` to `last`.
     Arc { foot: V3, e: [f64; 2], way: f64, radius: f64, first: f64, last: f64 },
+    /// A core that leans: curve of least bending, and its least radius.
+    Cubic { curve: Cubic, radius: f64 },
 }
 
 /// One smooth piece and the arc length at which it begins.
@@ -29,7 +32,7 @@ pub(super) struct Piece {
     shape: Shape,
     pub begins: f64,
     pub length: f64,
-    /// S-bend only: arc length at the panel ends.
+    /// S-bend and cubic only: arc length at the panel ends.
     panels: Option<Box<[f64; PANELS + 1]>>,
 }
 
@@ -68,6 +71,10 @@ impl Piece {
                     scale(along(cos, -sin), r * turn * turn),
                 )
             }
+            Shape::Cubic { curve, .. } => {
+                let (first, second) = curve.slopes(u);
+                (curve.at(u), first, second)
+            }
         }
     }
 
@@ -82,7 +89,7 @@ impl Piece {
     pub fn least_radius(&self) -> f64 {
         match &self.shape {
             Shape::Line { .. } => f64::INFINITY,
-            Shape::Arc { radius, .. } => *radius,
+            Shape::Arc { radius, .. } | Shape::Cubic { radius, .. } => *radius,
             Shape::Wave { step, height, .. } => {
                 let s = norm([step[0], step[1], 0.0]);
                 if s > 0.0 { 2.0 * height * height / (PI * PI * s) } else { f64::INFINITY }
@@ -123,19 +130,25 @@ impl Piece {
         u
     }
 
-    /// Arc length between two `u` of an S-bend by eight-point quadrature.
+    /// Arc length between two `u` of an S-bend or cubic by eight-point quadrature.
     fn gauss(&self, from: f64, to: f64) -> f64 {
-        let (mid, half) = ((from + to) / 2.0, (to - from) / 2.0);
-        let Shape::Wave { step, height, .. } = &self.shape else {
-            return 0.0;
-        };
-        let s2 = step[0] * step[0] + step[1] * step[1];
-        let speed = |u: f64| {
-            let side = PI / 2.0 * libm::sin(PI * u);
-            (height * height + s2 * side * side).sqrt()
-        };
-        GAUSS.iter().map(|&(x, w)| w * (speed(mid - half * x) + speed(mid + half * x))).sum::<f64>() * half
+        match &self.shape {
+            Shape::Wave { step, height, .. } => {
+                let s2 = step[0] * step[0] + step[1] * step[1];
+                quadrature(from, to, |u| {
+                    let side = PI / 2.0 * libm::sin(PI * u);
+                    (height * height + s2 * side * side).sqrt()
+                })
+            }
+            Shape::Cubic { curve, .. } => quadrature(from, to, |u| norm(curve.slopes(u).0)),
+            Shape::Line { .. } | Shape::Arc { .. } => 0.0,
+        }
     }
+}
+
+fn quadrature(from: f64, to: f64, speed: impl Fn(f64) -> f64) -> f64 {
+    let (mid, half) = ((from + to) / 2.0, (to - from) / 2.0);
+    GAUSS.iter().map(|&(x, w)| w * (speed(mid - half * x) + speed(mid + half * x))).sum::<f64>() * half
 }
 
 fn panel_of(u: f64) -> usize {
@@ -162,7 +175,7 @@ impl Axis {
             return;
         }
         let mut piece = Piece { shape, begins: self.tail, length, panels: None };
-        if matches!(piece.shape, Shape::Wave { .. }) {
+        if matches!(piece.shape, Shape::Wave { .. } | Shape::Cubic { .. }) {
             let mut ends = Box::new([0.0; PANELS + 1]);
             for k in 0..PANELS {
                 let at = |i: usize| i as f64 / PANELS as f64;
@@ -189,6 +202,18 @@ impl Axis {
         self.push(Shape::Wave { low, step, height }, height);
     }
 
+    /// The curve of least bending between two points with their directions of
+    /// rise, from `high` down to `low`; a straight line where there is none.
+    pub fn cubic(&mut self, high: V3, rise_high: V3, low: V3, rise_low: V3) {
+        match Cubic::between(high, scale(rise_high, -1.0), low, scale(rise_low, -1.0)) {
+            Ok(curve) => {
+                let radius = curve.least_radius();
+                self.push(Shape::Cubic { curve, radius }, norm(sub(high, low)));
+            }
+            Err(_) => self.line(high, low),
+        }
+    }
+
     /// Two equal arcs of `radius` that begin upright at `low` and end upright
     /// over `high`, then straight on up to `high`. False when they do not fit.
     pub fn two_arcs(&mut self, high: V3, low: V3, radius: f64) -> bool {
@@ -212,6 +237,13 @@ impl Axis {
             self.push(shape, radius * turn);
         }
         true
+    }
+
+    /// Least radius of curvature above the start or below it; infinite when
+    /// straight.
+    pub fn least_radius(&self, below: bool) -> f64 {
+        let pieces = self.pieces.iter().filter(|p| (p.begins >= self.start_arc) == below);
+        pieces.map(Piece::least_radius).fold(f64::INFINITY, f64::min)
     }
 
     /// Piece and `u` at an arc length; beyond the end, the end itself.

@@ -40,6 +40,26 @@ pub struct Bend {
 pub enum BendNote {
     /// No sideways step, so nothing bends.
     Straight,
+    /// The cores lean where they start: the radius is that of the curve of least
+    /// bending, and no former is computed.
+    Leaning,
+}
+
+/// Bends of cores that lean where they start: least radius of their curves, to
+/// the axis, infinite where they run straight. No former is computed, so that
+/// they pass as they lie or not at all.
+pub(super) fn leaning_bend(radius_mm: f64, limit_axis_mm: Option<f64>, core_dia_mm: f64) -> Bend {
+    let radius = radius_mm.is_finite().then_some(radius_mm);
+    let keeps = |limit: f64| radius.is_none_or(|r| reaches(r, limit));
+    Bend {
+        r_sbend_axis_mm: radius,
+        r_two_arcs_axis_mm: None,
+        r_sbend_inside_mm: radius.map(|r| r - core_dia_mm / 2.0),
+        r_two_arcs_inside_mm: None,
+        limit_axis_mm,
+        verdict: limit_axis_mm.map(|l| if keeps(l) { Verdict::Pass } else { Verdict::Block }),
+        note: Some(BendNote::Leaning),
+    }
 }
 
 /// Radii of an S-bend and of two equal arcs over the same height and step.

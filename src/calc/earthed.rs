@@ -161,8 +161,9 @@ fn towards_plane(live: [&[Span<'_>]; 3], n: V3, plane: f64) -> Least {
     least(live.into_iter().map(|spans| {
         let (mut best, mut at) = (f64::INFINITY, None);
         // On a bend gentler than the core is thick the surface is farthest out
-        // where the axis runs along the plane or where the span ends, and an
-        // S-bend runs along an upright plane only at its ends: samples suffice.
+        // where the axis runs along the plane or where the span ends. An S-bend
+        // runs along an upright plane only at its ends, where samples stand; the
+        // curve of a core that leans may do so between them.
         for span in spans {
             for node in &span.nodes {
                 let gap = plane - dot(node.p, n) - reach(span.r, node.t, n);
@@ -171,10 +172,31 @@ fn towards_plane(live: [&[Span<'_>]; 3], n: V3, plane: f64) -> Least {
                 }
             }
         }
-        let place = at.map(|(span, node)| (ring_point(node.p, node.t, span.r, n), span.arc(node.u)));
-        let (point, arc) = place.unwrap_or(([0.0; 3], 0.0));
+        let Some((span, node)) = at else { return (best, [0.0; 3], 0.0) };
+        let (closer, u) = between_samples(span, node.u, n, plane);
+        let spot = if closer < best - 1e-9 { span.piece.spot(u) } else { span.piece.spot(node.u) };
+        let arc = span.arc(if closer < best - 1e-9 { u } else { node.u });
+        let (best, point) = (best.min(closer), ring_point(spot.p, spot.t, span.r, n));
         (best, point, arc)
     }))
+}
+
+/// Least distance from the plane round a sample, and where: by thirds.
+fn between_samples(span: &Span<'_>, u: f64, n: V3, plane: f64) -> (f64, f64) {
+    let gap = |u: f64| {
+        let spot = span.piece.spot(u);
+        plane - dot(spot.p, n) - reach(span.r, spot.t, n)
+    };
+    let ends = span.nodes.first().zip(span.nodes.last());
+    let step = ends.map_or(0.0, |(a, b)| (b.u - a.u) / (span.nodes.len() - 1).max(1) as f64);
+    let inside = |u: f64| ends.map_or(u, |(a, b)| u.max(a.u).min(b.u));
+    let (mut low, mut high) = (inside(u - step), inside(u + step));
+    while high - low > step * 1e-4 && high > low {
+        let (one, other) = (low + (high - low) / 3.0, high - (high - low) / 3.0);
+        if gap(one) < gap(other) { high = other } else { low = one }
+    }
+    let u = f64::midpoint(low, high);
+    (gap(u), u)
 }
 
 /// The least of the three phases; of equals the first.

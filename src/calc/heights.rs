@@ -2,11 +2,13 @@
 //! Plain geometry, needs no source.
 
 use super::earthed::heights_pass;
+use super::judge::judge_bends;
 use super::layout::{Layout, StartKind};
 use super::refusal::Refusal;
 use super::route::{Run, s_bend_axes};
 use super::slices::{SliceInput, f13_slices};
 use super::solid::gap_reaches;
+use super::verdict::Verdict;
 use serde::Serialize;
 use std::f64::consts::PI;
 
@@ -32,7 +34,8 @@ pub struct LeastHeights {
     pub j16_mm: Option<f64>,
     #[serde(rename = "J16_note")]
     pub j16_note: Option<HeightNote>,
-    /// `None` where the least bending radius is not given.
+    /// `None` where the least bending radius is not given, or where no height
+    /// cures cores that lean.
     #[serde(rename = "J19_sbend_mm")]
     pub j19_sbend_mm: Option<f64>,
     #[serde(rename = "J19_two_arcs_mm")]
@@ -110,13 +113,35 @@ pub fn least_heights(layout: &Layout) -> Result<LeastHeights, Refusal> {
         j15_solid_note: j15_note,
         j16_mm: j16,
         j16_note,
-        j19_sbend_mm: radius.map(|r| base + PI * (r * step / 2.0).sqrt()),
-        j19_two_arcs_mm: radius.map(|r| base + (4.0 * r * step - step * step).max(0.0).sqrt()),
+        j19_sbend_mm: match layout.lean() {
+            Some(_) => radius.and_then(|_| leaning_height(lowest, at)),
+            None => radius.map(|r| base + PI * (r * step / 2.0).sqrt()),
+        },
+        j19_two_arcs_mm: radius
+            .filter(|_| layout.lean().is_none())
+            .map(|r| base + (4.0 * r * step - step * step).max(0.0).sqrt()),
     })
+}
+
+/// Least height at which leaning cores bend no tighter than allowed: by search,
+/// the lowest box that holds the chain counting as such a height.
+fn leaning_height(lowest: f64, at: impl Fn(f64) -> Layout) -> Option<f64> {
+    let passes = |z: f64| {
+        let other = at(z);
+        other.check().is_ok()
+            && judge_bends(&other).is_ok_and(|j| j.inside_box.verdict == Some(Verdict::Pass))
+    };
+    match least_passing(lowest, 1e-4, passes) {
+        (None, Some(HeightNote::NotLimiting)) => Some(lowest),
+        (found, _) => found,
+    }
 }
 
 /// The share `f` of F13 where it lies strictly between 0 and 1.
 fn slice_share(layout: &Layout) -> Option<f64> {
+    if layout.lean().is_some() {
+        return None;
+    }
     let slices = f13_slices(&SliceInput {
         d_mm: layout.start_spacing_mm(),
         pitch_mm: layout.box_.stud_pitch_mm,

@@ -1,6 +1,6 @@
 //! J14, J15, J16 and J19 of one layout together.
 
-use super::bend::{Bend, BendInput, bend};
+use super::bend::{Bend, BendInput, bend, leaning_bend};
 use super::earthed::{EarthedGaps, earthed_of};
 use super::heights::chain_height_mm;
 use super::keeps::Core;
@@ -185,6 +185,17 @@ pub(super) fn judge_height(layout: &Layout) -> J14 {
     }
 }
 
+/// Least radii of leaning cores, in the box and below the plate.
+fn leaning_bends(layout: &Layout) -> (Bend, Option<Bend>) {
+    let axes = s_bend_axes(layout);
+    let limit = layout.bend_limit_axis_mm();
+    let of = |below: bool| {
+        let radii = axes.iter().map(|axis| axis.least_radius(below));
+        leaning_bend(radii.fold(f64::INFINITY, f64::min), limit, layout.start.core_dia_mm)
+    };
+    (of(false), layout.depth_below().map(|_| of(true)))
+}
+
 /// Bends of a checked layout.
 pub(super) fn judge_bends(layout: &Layout) -> Result<J19, Refusal> {
     let of = |h_mm: f64, step_mm: f64| {
@@ -196,8 +207,12 @@ pub(super) fn judge_bends(layout: &Layout) -> Result<J19, Refusal> {
             core_dia_mm: layout.start.core_dia_mm,
         })
     };
-    let inside_box = of(layout.height_mm(), layout.step_in_box())?;
-    let outside = layout.depth_below().map(|depth| of(depth, layout.step_outside())).transpose()?;
+    let (inside_box, outside) = if layout.lean().is_some() {
+        leaning_bends(layout)
+    } else {
+        let inside_box = of(layout.height_mm(), layout.step_in_box())?;
+        (inside_box, layout.depth_below().map(|depth| of(depth, layout.step_outside())).transpose()?)
+    };
     let verdict = [Some(inside_box), outside]
         .into_iter()
         .flatten()

@@ -2,6 +2,8 @@
 //! the core, the diameters and the limits; and the refusals that hold for all
 //! models which take a whole layout.
 
+use super::hermite::has_forward_curve;
+use super::places::UPRIGHT;
 use super::refusal::Refusal;
 use super::vec3::V3;
 use serde::Deserialize;
@@ -9,6 +11,10 @@ use serde::Deserialize;
 /// Longest single figure a layout may hold, mm. Longer is a typing slip, and
 /// the cap keeps every sampled axis small.
 pub const LONGEST_MM: f64 = 100_000.0;
+
+/// From here on a lean is refused, degrees from upright: the entry would lie
+/// rather than stand, and its heights above the plate would say nothing.
+pub const MOST_LEAN_DEG: f64 = 60.0;
 
 /// A layout as typed or read from a vector file. Lengths in mm, angles in
 /// degrees. Source: job, kit and site; the models add nothing of their own.
@@ -53,9 +59,20 @@ pub struct Start {
     /// Has no default: a job that does not say it is refused.
     #[serde(default)]
     pub arrangement: Option<Arrangement>,
-    /// Trefoil only: turn of the bunch, anticlockwise from above; absent = 0.
+    /// Trefoil only: turn of the bunch from +x (along the studs) towards +y
+    /// (the cover); absent = 0, the middle core towards the cover. With studs
+    /// counted from the left as seen from the cover, seen from above that is
+    /// clockwise: a turn counted anticlockwise from above comes in negative.
     #[serde(default)]
     pub rotation_deg: Option<f64>,
+    /// Lean of cable and cores where they pass the plate, from upright. All that
+    /// lies below, up to the crutch or the top of the entries, leans so; above,
+    /// each core runs in a curve of least bending to its stud. Absent = upright.
+    #[serde(default)]
+    pub lean_deg: Option<f64>,
+    /// Way in plan in which they lean while they rise, from +x towards +y.
+    #[serde(default)]
+    pub lean_towards_deg: Option<f64>,
     /// Core diameter over its metallic screen, `d`.
     pub core_dia_mm: f64,
     /// Crutch in the box: its height above the plate, `K`.
@@ -190,7 +207,7 @@ impl Layout {
             Some(Arrangement::Trefoil) => self.start.rotation_deg.unwrap_or(0.0) == 0.0,
             Some(Arrangement::Row) | None => true,
         };
-        !self.crosses() && (self.start.kind == StartKind::Entries || straight_on)
+        !self.crosses() && self.lean().is_none() && (self.start.kind == StartKind::Entries || straight_on)
     }
 
     /// Least bending radius to the core's axis, `None` where it is not given.
@@ -205,7 +222,7 @@ impl Layout {
     /// All refusals of a layout, in their fixed order.
     pub fn check(&self) -> Result<(), Refusal> {
         self.check_start()?;
-        let (h, i) = (self.height_mm(), self.insulation_exposed_mm);
+        let (h, i) = (self.least_height_mm(), self.insulation_exposed_mm);
         if h <= 0.0 {
             return Err(Refusal::NoHeightBetweenStartAndInsulationEnd);
         }
@@ -215,7 +232,21 @@ impl Layout {
         if i + self.sct_over_semicon_mm >= h {
             return Err(Refusal::TubeBelowStart);
         }
-        self.check_lengths()
+        self.check_lengths()?;
+        match self.lean() {
+            Some(e) if !(1..=3).all(|phase| self.has_curves(phase, e)) => Err(Refusal::NoForwardCurve),
+            _ => Ok(()),
+        }
+    }
+
+    /// Whether a leaning core can run forward all the way, in the box and from a
+    /// crutch below the plate.
+    fn has_curves(&self, phase: usize, e: V3) -> bool {
+        let place = self.place_of(phase);
+        let below = self.depth_below().is_none_or(|depth| {
+            has_forward_curve(self.bunch_point(place, -depth), e, self.plate_point(place), e)
+        });
+        below && has_forward_curve(self.start_point(place), e, self.cut_point(phase), UPRIGHT)
     }
 
     /// The refusals that no box height cures.
@@ -227,6 +258,14 @@ impl Layout {
     fn check_start(&self) -> Result<(), Refusal> {
         self.check_finite()?;
         let s = &self.start;
+        if let Some(lean) = s.lean_deg {
+            if !(0.0..MOST_LEAN_DEG).contains(&lean) {
+                return Err(Refusal::LeanRange);
+            }
+            if lean > 0.0 && s.lean_towards_deg.is_none() {
+                return Err(Refusal::FigureMissing("direction of the lean"));
+            }
+        }
         let needs_bunch = s.kind == StartKind::Crutch || s.crutch_below_plate_mm.is_some();
         if needs_bunch && s.arrangement.is_none() {
             return Err(Refusal::ArrangementNotStated);
@@ -301,6 +340,8 @@ impl Layout {
             (some(b.stud_to_cover_mm), "stud to cover"),
             (some(b.stud_to_back_mm), "stud to back wall"),
             (some(s.rotation_deg), "rotation of the bunch"),
+            (some(s.lean_deg), "lean"),
+            (some(s.lean_towards_deg), "direction of the lean"),
             (s.core_dia_mm, "core diameter"),
             (some(s.crutch_height_mm), "crutch height"),
             (some(s.entry_pitch_mm), "entry pitch"),
@@ -322,87 +363,6 @@ impl Layout {
         ];
         in_range(&all)
     }
-
-    /// Place of stud `phase` (1 to 3) in plan.
-    pub(super) fn stud(&self, phase: usize) -> [f64; 2] {
-        [(phase as f64 - 2.0) * self.box_.stud_pitch_mm, 0.0]
-    }
-
-    /// Which start place (0 left, 1 middle, 2 right) feeds stud `phase`.
-    pub(super) fn place_of(&self, phase: usize) -> usize {
-        self.core_to_stud.iter().position(|&s| usize::try_from(s) == Ok(phase)).unwrap_or(1)
-    }
-
-    /// Place of a core in the bunch, in plan.
-    pub(super) fn bunch(&self, place: usize) -> [f64; 2] {
-        let d = self.start.core_dia_mm;
-        match self.start.arrangement {
-            Some(Arrangement::Trefoil) => {
-                let at = [210.0, 90.0, 330.0][place.min(2)] + self.start.rotation_deg.unwrap_or(0.0);
-                let angle = at.to_radians();
-                // Circle through the centres of three touching cores.
-                let radius = d / 3f64.sqrt();
-                [radius * libm::cos(angle), radius * libm::sin(angle)]
-            }
-            Some(Arrangement::Row) | None => [(place as f64 - 1.0) * d, 0.0],
-        }
-    }
-
-    /// Where a core begins its bend inside the box, in plan.
-    pub(super) fn gate(&self, place: usize) -> [f64; 2] {
-        match self.start.kind {
-            StartKind::Crutch => self.bunch(place),
-            StartKind::Entries => {
-                let pitch = self.start.entry_pitch_mm.unwrap_or(0.0);
-                [(place as f64 - 1.0) * pitch, 0.0]
-            }
-        }
-    }
-
-    /// Largest sideways step of the three cores inside the box.
-    pub(super) fn step_in_box(&self) -> f64 {
-        largest_step(|place, phase| (self.gate(place), self.stud(phase)), self)
-    }
-
-    /// Largest sideways step between bunch and entries below the plate.
-    pub(super) fn step_outside(&self) -> f64 {
-        largest_step(|place, _| (self.bunch(place), self.gate(place)), self)
-    }
-
-    /// Least depth of a crutch below the plate at which the cores bend there no
-    /// tighter than allowed, as they lie; `None` where no crutch lies below the
-    /// plate or the least radius is not given.
-    pub fn bend_depth_mm(&self) -> Option<f64> {
-        self.depth_below()?;
-        let radius = self.bend_limit_axis_mm()?;
-        Some(std::f64::consts::PI * (radius * self.step_outside() / 2.0).sqrt())
-    }
-
-    /// Depth of a crutch below the plate, where the job has one.
-    pub(super) fn depth_below(&self) -> Option<f64> {
-        match self.start.kind {
-            StartKind::Crutch => None,
-            StartKind::Entries => self.start.crutch_below_plate_mm,
-        }
-    }
-}
-
-fn largest_step(ends: impl Fn(usize, usize) -> ([f64; 2], [f64; 2]), layout: &Layout) -> f64 {
-    (1..=3)
-        .map(|phase| {
-            let (a, b) = ends(layout.place_of(phase), phase);
-            plan_distance(a, b)
-        })
-        .fold(0.0, f64::max)
-}
-
-pub(super) fn plan_distance(a: [f64; 2], b: [f64; 2]) -> f64 {
-    let (dx, dy) = (a[0] - b[0], a[1] - b[1]);
-    (dx * dx + dy * dy).sqrt()
-}
-
-pub(super) fn at_height(plan: [f64; 2], z: f64) -> V3 {
-    [plan[0], plan[1], z]
 }
 
 /// Refuses the first figure that is not a number or absurdly large.

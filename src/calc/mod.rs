@@ -34,6 +34,7 @@ mod layout;
 mod nearest;
 mod number;
 mod passes;
+mod places;
 mod refusal;
 mod remedy;
 mod resistance;
@@ -81,9 +82,11 @@ pub use ir_length::{IrLength, IrLengthInput, ir_length};
 pub use joint::{JointChain, JointInput, PARK_ROOM_MM, joint_chain};
 pub use judge::{J14, J15, J19, Judgement, Verdicts, judgement, verdicts};
 pub use layout::{
-    Arrangement, BendRef, BoxSize, Diameters, LONGEST_MM, Layout, Limits, Start, StartKind, Stations,
+    Arrangement, BendRef, BoxSize, Diameters, LONGEST_MM, Layout, Limits, MOST_LEAN_DEG, Start, StartKind,
+    Stations,
 };
-pub use passes::{EnclosureRule, Measure, passes_at};
+pub use passes::{EnclosureRule, Measure, bend_depth_mm, passes_at};
+pub use places::along_lean_mm;
 pub use refusal::Refusal;
 pub use remedy::{
     Binding, CrutchLowerOption, CrutchOutsideOption, EdgeUpOption, ExtensionOption, JudgedFigure, JudgedKind,

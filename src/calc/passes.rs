@@ -88,6 +88,24 @@ pub fn passes_at(layout: &Layout, rule: EnclosureRule, measure: Measure) -> Resu
     Ok(nearest(planned, end, &passes))
 }
 
+/// Least depth of a crutch below the plate at which the cores bend there no
+/// tighter than allowed, as they lie; `None` where no crutch lies below the
+/// plate, the least radius is not given, or no depth does for cores that lean.
+pub fn bend_depth_mm(layout: &Layout) -> Option<f64> {
+    layout.depth_below()?;
+    let radius = layout.bend_limit_axis_mm()?;
+    if layout.lean().is_none() {
+        return Some(std::f64::consts::PI * (radius * layout.step_outside() / 2.0).sqrt());
+    }
+    let passes = |depth: f64| {
+        let mut other = *layout;
+        other.start.crutch_below_plate_mm = Some(depth);
+        let bends = other.check().ok().and_then(|()| judge_bends(&other).ok());
+        bends.and_then(|b| b.outside).is_some_and(|b| b.verdict == Some(Verdict::Pass))
+    };
+    nearest(1.0, FARTHEST_MM, &passes)
+}
+
 /// First whole mm from `from` towards `end` that passes: coarse steps until one
 /// does, then fine ones back.
 fn nearest(from: f64, end: f64, passes: &impl Fn(f64) -> bool) -> Option<f64> {

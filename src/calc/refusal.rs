@@ -36,6 +36,10 @@ pub enum Refusal {
     PitchLessThanStartSpacing,
     #[error("a curve between these two points and directions would have to begin or end backwards")]
     NoForwardCurve,
+    #[error(
+        "cable and cores lean by less than 0 or by 60 degrees and more from upright where they pass the plate: heights above the plate say nothing of such an entry"
+    )]
+    LeanRange,
     #[error("a length is negative")]
     NegativeInput,
     #[error("the lug barrel is deeper than the distance from its mouth to the palm hole")]
@@ -193,6 +197,7 @@ impl Refusal {
             Self::CoreToStudNotAPermutation => "core-to-stud-not-a-permutation",
             Self::PitchLessThanStartSpacing => "pitch-less-than-start-spacing",
             Self::NoForwardCurve => "no-forward-curve",
+            Self::LeanRange => "lean-range",
             Self::NegativeInput => "negative-input",
             Self::BarrelDeeperThanMouthToHole => "barrel-deeper-than-mouth-to-hole",
             Self::OverlapLongerThanTube => "overlap-longer-than-tube",

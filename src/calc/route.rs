@@ -3,14 +3,16 @@
 //! dressed; these are planning figures.
 
 use super::axis::{Axis, Spot};
-use super::layout::{Layout, Stations, at_height};
+use super::layout::{Layout, Stations};
+use super::places::{UPRIGHT, at_height};
 use super::refusal::Refusal;
 use serde::Serialize;
 
 /// How a core is thought to run between its start and the insulation cut.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Run {
-    /// Half a cosine wave: a core as it lies.
+    /// A core as it lies: half a cosine wave; from an entry that leans, the curve
+    /// of least bending.
     SBend,
     /// Taut.
     Straight,
@@ -18,7 +20,8 @@ pub(super) enum Run {
     TwoArcs(f64),
 }
 
-/// Axes of the three cores, `None` where two arcs do not fit.
+/// Axes of the three cores, `None` where two arcs do not fit: to cores that lean
+/// they never do.
 pub(super) fn axes(layout: &Layout, run: Run) -> Option<[Axis; 3]> {
     Some([axis(layout, 1, run)?, axis(layout, 2, run)?, axis(layout, 3, run)?])
 }
@@ -26,16 +29,16 @@ pub(super) fn axes(layout: &Layout, run: Run) -> Option<[Axis; 3]> {
 fn axis(layout: &Layout, phase: usize, run: Run) -> Option<Axis> {
     let stud = layout.stud(phase);
     let place = layout.place_of(phase);
-    let gate = layout.gate(place);
-    let z = layout.box_.gland_to_stud_mm;
-    let high = at_height(stud, z - layout.lug_insulation_end_to_stud_mm);
-    let low = at_height(gate, layout.start_height_mm());
+    let (high, low) = (layout.cut_point(phase), layout.start_point(place));
+    let lean = layout.lean();
     let mut axis = Axis::new();
-    axis.line(at_height(stud, z), high);
-    match run {
-        Run::SBend => axis.wave(high, low),
-        Run::Straight => axis.line(high, low),
-        Run::TwoArcs(radius) => {
+    axis.line(at_height(stud, layout.box_.gland_to_stud_mm), high);
+    match (run, lean) {
+        (Run::SBend, None) => axis.wave(high, low),
+        (Run::SBend, Some(e)) => axis.cubic(high, UPRIGHT, low, e),
+        (Run::Straight, _) => axis.line(high, low),
+        (Run::TwoArcs(_), Some(_)) => return None,
+        (Run::TwoArcs(radius), None) => {
             if !axis.two_arcs(high, low, radius) {
                 return None;
             }
@@ -43,9 +46,12 @@ fn axis(layout: &Layout, phase: usize, run: Run) -> Option<Axis> {
     }
     axis.mark_start();
     if let Some(depth) = layout.depth_below() {
-        let plate = at_height(gate, 0.0);
+        let (plate, bunch) = (layout.plate_point(place), layout.bunch_point(place, -depth));
         axis.line(low, plate);
-        axis.wave(plate, at_height(layout.bunch(place), -depth));
+        match lean {
+            None => axis.wave(plate, bunch),
+            Some(e) => axis.cubic(plate, e, bunch, e),
+        }
     }
     Some(axis)
 }

@@ -9,9 +9,10 @@ use super::keeps::{Core, keeps};
 use super::layout::Layout;
 use super::nearest::{Best, Found, Task};
 use super::refusal::Refusal;
-use super::route::{Run, axes};
+use super::route::{Run, axes, s_bend_axes};
 use super::slices::{SliceInput, f13_slices};
 use super::span::{live_spans, spans};
+use super::vec3::{V3, add_scaled, dot, norm, sub};
 use serde::Serialize;
 
 /// One least gap and where it is.
@@ -110,21 +111,41 @@ pub(super) fn gap_at_studs(layout: &Layout) -> f64 {
 
 /// Most any dressing gives, where there is a bound.
 pub(super) fn dressing_bound(layout: &Layout) -> Option<f64> {
+    let (spacing_mm, length) = match layout.lean() {
+        None => (layout.start_spacing_mm(), layout.height_mm()),
+        Some(e) => leaning_spread(layout, e),
+    };
     let spread = spread_bound(&SpreadInput {
-        spacing_mm: layout.start_spacing_mm(),
+        spacing_mm,
         radius_axis_mm: layout.bend_limit_axis_mm()?,
-        tube_end_above_start_mm: layout.height_mm()
-            - layout.insulation_exposed_mm
-            - layout.sct_over_semicon_mm,
+        tube_end_above_start_mm: length - layout.insulation_exposed_mm - layout.sct_over_semicon_mm,
         dia_tube_mm: layout.dia.tube_mm,
         dia_other_mm: layout.dia.least(),
     });
     spread.ok()?.bound_mm
 }
 
+/// Cores that leave a leaning start leave it side by side too, so the bound holds
+/// along the lean: their spacing square to it, and in place of the height the
+/// longest core as it lies, and by how much one starts farther along than its
+/// neighbour. All of it too long rather than too short: the bound may only say
+/// no where no dressing works.
+fn leaning_spread(layout: &Layout, e: V3) -> (f64, f64) {
+    let (mut spacing, mut ahead) = (0.0f64, 0.0f64);
+    for place in [0, 1] {
+        let way = sub(layout.start_point(place + 1), layout.start_point(place));
+        let along = dot(way, e);
+        spacing = spacing.max(norm(add_scaled(way, e, -along)));
+        ahead = ahead.max(along.abs());
+    }
+    let a = layout.lug_insulation_end_to_stud_mm;
+    let longest = s_bend_axes(layout).iter().map(|axis| axis.start_arc - a).fold(0.0, f64::max);
+    (spacing, longest + ahead)
+}
+
 fn level_slices(layout: &Layout, edge: f64) -> Option<(f64, f64)> {
-    // The slice speaks of neighbours that stay neighbours.
-    if layout.crosses() {
+    // The slice speaks of neighbours that stay neighbours and start upright.
+    if layout.crosses() || layout.lean().is_some() {
         return None;
     }
     let slices = f13_slices(&SliceInput {

@@ -246,6 +246,8 @@ impl Inputs<'_> {
             // the left as seen from there, so that seen from above its angles
             // run clockwise; the job counts anticlockwise.
             rotation_deg: self.maybe("layout.trefoil_turn").map(|turn| -turn),
+            lean_deg: self.maybe("layout.lean"),
+            lean_towards_deg: self.lean_towards()?,
             core_dia_mm: core,
             crutch_height_mm: None,
             entry_pitch_mm: None,
@@ -303,6 +305,20 @@ impl Inputs<'_> {
         })
     }
 
+    /// Way in which cable and cores lean, from the studs' row towards the cover;
+    /// needed only where they lean.
+    fn lean_towards(&self) -> Result<Option<f64>, Gap> {
+        if self.maybe("layout.lean").is_none_or(|lean| lean == 0.0) {
+            return Ok(None);
+        }
+        Ok(Some(match self.word("layout.lean_towards")?.as_str() {
+            "right" => 0.0,
+            "cover" => 90.0,
+            "left" => 180.0,
+            _ => 270.0,
+        }))
+    }
+
     /// Diameters below the tube and above it. Where the kit states no outer wall
     /// the tube's own diameter stands for both, never too favourable.
     fn diameters(&self, tube: f64, core: f64) -> Result<(f64, f64), Gap> {
@@ -326,7 +342,8 @@ macro_rules! shaped_by {
             "kit.sct.recovered", "kit.sct.over_semicon", "ring_below_screen_cut", "enclosure.gland_to_stud",
             "enclosure.stud_pitch", "cable.dia_over_metal_screen", "cable.dia_over_insulation", "dia_outer_at_edge", "kit.outer_tube.wall",
             "kit.below_body", "layout.crutch", "layout.leaving", "layout.trefoil_turn", "layout.crutch_height",
-            "layout.entry_pitch", "layout.entry_height", "layout.crutch_below_plate", "layout.core_to_stud" $(, $more)*
+            "layout.entry_pitch", "layout.entry_height", "layout.crutch_below_plate", "layout.core_to_stud",
+            "layout.lean", "layout.lean_towards" $(, $more)*
         ]
     };
 }

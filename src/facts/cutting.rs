@@ -2,6 +2,7 @@
 
 use super::context::{Geometry, Station, shaped_by};
 use super::def::{Def, Gap, Inputs, Out, Show};
+use super::tails::along_the_cable;
 use crate::job::schema::Mark;
 
 const TUBE: &[&str] = shaped_by!(
@@ -60,7 +61,7 @@ fn tube(x: &Inputs, phase: usize) -> Result<Out, Gap> {
     } else if x.word("layout.crutch")? == "none" {
         // The tail ends at the top of the entry, the sheath stands above it.
         let [cut, entry] = x.numbers(["layout.sheath_cut_above_plate", "layout.entry_height"])?;
-        tail(x.geometry()?, phase) - (cut - entry) + lap
+        tail(x.geometry()?, phase) - along_the_cable(x, entry, cut) + lap
     } else {
         tail(x.geometry()?, phase)
     };

@@ -81,12 +81,14 @@ const WAY: &[&str] = &[
     "layout.approach.slant",
     "layout.crutch",
     "layout.crutch_below_plate",
+    "layout.lean",
 ];
 
-const APPROACH: &[&str] = &[WAY[0], WAY[1], WAY[2], WAY[3], WAY[4], "layout.approach_radius"];
+const APPROACH: &[&str] = &[WAY[0], WAY[1], WAY[2], WAY[3], WAY[4], WAY[5], "layout.approach_radius"];
 
-/// From the last point where the cable is held to where it stands upright under
-/// the box: at the plate, or at the crutch where that lies below it.
+/// From the last point where the cable is held to where it stands as it enters:
+/// at the plate, or at the crutch where that lies below it. A cable that leans
+/// there is taken to come from the side it leans away from.
 fn way(x: &Inputs) -> Result<HermiteRoute, Gap> {
     let [aside, below, slant] =
         x.numbers(["layout.approach.aside", "layout.approach.below", "layout.approach.slant"])?;
@@ -94,8 +96,13 @@ fn way(x: &Inputs) -> Result<HermiteRoute, Gap> {
         "outside" => x.number("layout.crutch_below_plate")?,
         _ => 0.0,
     };
-    let input =
-        ApproachInput { aside_mm: aside, below_mm: below, slant_deg: slant, upright_below_mm: upright };
+    let input = ApproachInput {
+        aside_mm: aside,
+        below_mm: below,
+        slant_deg: slant,
+        upright_below_mm: upright,
+        lean_deg: x.maybe("layout.lean").unwrap_or(0.0),
+    };
     approach_route(&input).map_err(|r| refused(r.code(), r))
 }
 
@@ -208,7 +215,7 @@ pub(super) const FACTS: &[Def] = &[
         "approach_bend",
         [
             "tightest bend of the cable's approach, to the axis",
-            "curve of least bending from where the cable is last held to where it stands upright; else layout.approach_radius",
+            "curve of least bending from where the cable is last held to where it stands as it enters, upright or by layout.lean; else layout.approach_radius",
             "A smooth stand-in for a stiff cable, not its elastic shape.",
         ],
         Show::Mm(0),

@@ -34,14 +34,13 @@ const HEIGHT: &[&str] =
 const GAP: &[&str] = shaped_by!("kit.phase_gap_least", "cable.min_bend_core", "cable.min_bend_core_to");
 const BEND: &[&str] = shaped_by!("cable.min_bend_core", "cable.min_bend_core_to");
 const LEVEL: &[&str] = shaped_by!("kit.phase_gap_least");
-const SCREENED: &[&str] = shaped_by!("layout.sheath_cut_above_plate", "layout.screen_left", "family");
 pub(super) const WALL: &[&str] = shaped_by!("enclosure.stud_to_wall");
 pub(super) const COVER: &[&str] = shaped_by!("enclosure.stud_to_cover");
 pub(super) const BACK: &[&str] = shaped_by!("enclosure.stud_to_back");
 
 const PLANNING: &str = "A planning figure on cores that lie in smooth curves from crutch or entry to stud; the hold point measures.";
 
-fn number(value: f64) -> Result<Out, Gap> {
+pub(super) fn number(value: f64) -> Result<Out, Gap> {
     Ok(Out::Number(value))
 }
 
@@ -83,28 +82,17 @@ pub(super) fn is_inside(g: &Geometry) -> bool {
     g.layout.start.crutch_height_mm.is_some()
 }
 
-/// The straightest core, the shortest tail: all that hangs below it hangs lower
-/// on the others.
-fn shortest_tail(g: &Geometry) -> f64 {
-    g.judged.tail_mm.iter().copied().fold(f64::INFINITY, f64::min)
-}
+const NO_FORMER: &str = "not computed for cores that lean";
 
-/// Arc from the stud to where the screened core comes out of sight: the crutch,
-/// or the sheath cut of a single-core cable.
-fn screened_from(x: &Inputs) -> Result<f64, Gap> {
-    if x.word("family")? == "outdoor" {
-        return Ok(x.stations()?.at(Station::M).0 + x.number("layout.screen_left")?);
-    }
-    let tail = shortest_tail(x.geometry()?);
-    if x.word("layout.crutch")? != "none" {
-        return Ok(tail);
-    }
-    let [cut, entry] = x.numbers(["layout.sheath_cut_above_plate", "layout.entry_height"])?;
-    Ok(tail - (cut - entry))
+pub(super) fn leans(g: &Geometry) -> bool {
+    g.layout.start.lean_deg.is_some_and(|lean| lean > 0.0)
 }
 
 fn slices(x: &Inputs) -> Result<crate::calc::Slices, Gap> {
     let g = x.geometry()?;
+    if g.judged.j15.gap.slice_sbend_mm.is_none() && leans(g) {
+        return Err(refused("cores-lean", "a level gap says nothing of cores that lean where they start"));
+    }
     let start = &g.layout.start;
     f13_slices(&SliceInput {
         d_mm: start.entry_pitch_mm.unwrap_or(start.core_dia_mm),
@@ -177,6 +165,9 @@ pub(super) const FACTS: &[Def] = &[
         x.geometry()?;
         Ok(Out::YesNo(x.word("layout.core_to_stud")? != "1 2 3"))
     }),
+    def("cores_lean", "cores lean where they start", "layout.lean above 0", Show::Word, |x| {
+        Ok(Out::YesNo(leans(x.geometry()?)))
+    }),
     def(
         "phase_gap",
         "least gap, cores as they lie",
@@ -214,13 +205,17 @@ pub(super) const FACTS: &[Def] = &[
         BEND,
         |x| {
             x.number("cable.min_bend_core")?;
-            or_none(x.geometry()?.judged.j15.gap.solid_two_arcs_mm, "the arcs do not fit")
+            let g = x.geometry()?;
+            or_none(
+                g.judged.j15.gap.solid_two_arcs_mm,
+                if leans(g) { NO_FORMER } else { "the arcs do not fit" },
+            )
         },
     ),
     held(
         "phase_gap_bound",
         "most any dressing gives",
-        "spacing at the start + 2 (R - sqrt(R^2 - h^2)) - mean diameter, h the height of the tube's lower end",
+        "spacing at the start + 2 (R - sqrt(R^2 - h^2)) - mean diameter, h the height of the tube's lower end; cores that lean: spacing square to the lean, h along the longest core",
         Show::Mm(1),
         BEND,
         |x| {
@@ -353,7 +348,7 @@ pub(super) const FACTS: &[Def] = &[
     held(
         "bend_as_it_lies",
         "bend radius, core as it lies, to the axis",
-        "2 H^2/(pi^2 s), s the largest step in plan",
+        "2 H^2/(pi^2 s), s the largest step in plan; cores that lean: least radius of the curve of least bending from the lean to upright",
         Show::Mm(0),
         BEND,
         |x| or_none(worst_bend(x.geometry()?).0.r_sbend_axis_mm, "straight"),
@@ -361,10 +356,13 @@ pub(super) const FACTS: &[Def] = &[
     held(
         "bend_former",
         "bend radius, bent on a former, to the axis",
-        "(H^2 + s^2)/(4 s)",
+        "(H^2 + s^2)/(4 s); none is computed for cores that lean",
         Show::Mm(0),
         BEND,
-        |x| or_none(worst_bend(x.geometry()?).0.r_two_arcs_axis_mm, "straight"),
+        |x| {
+            let g = x.geometry()?;
+            or_none(worst_bend(g).0.r_two_arcs_axis_mm, if leans(g) { NO_FORMER } else { "straight" })
+        },
     ),
     held(
         "bend_place",
@@ -396,86 +394,4 @@ pub(super) const FACTS: &[Def] = &[
             word(x.geometry()?.judged.j19.verdict)
         },
     ),
-    def(
-        "tail_l1",
-        "tail of L1, crutch or top of a single-core entry to stud",
-        "exact arc length",
-        Show::Mm(0),
-        |x| number(x.geometry()?.judged.tail_mm[0]),
-    ),
-    def(
-        "tail_l2",
-        "tail of L2, crutch or top of a single-core entry to stud",
-        "exact arc length",
-        Show::Mm(0),
-        |x| number(x.geometry()?.judged.tail_mm[1]),
-    ),
-    def(
-        "tail_l3",
-        "tail of L3, crutch or top of a single-core entry to stud",
-        "exact arc length",
-        Show::Mm(0),
-        |x| number(x.geometry()?.judged.tail_mm[2]),
-    ),
-    held(
-        "screen_cut_above_crutch",
-        "metallic screen cut above crutch or sheath cut",
-        "shortest tail - metal_screen_cut_from_stud; single core: less sheath cut above entry; outdoors layout.screen_left",
-        Show::Mm(0),
-        SCREENED,
-        |x| number(screened_from(x)? - x.stations()?.at(Station::M).0),
-    ),
-    held(
-        "ring_above_crutch",
-        "ring R above crutch or sheath cut",
-        "shortest tail - ring_from_stud; single core: less sheath cut above entry; outdoors layout.screen_left - ring_below_screen_cut",
-        Show::Mm(0),
-        SCREENED,
-        |x| number(screened_from(x)? - x.stations()?.at(Station::R).0),
-    ),
-    Def {
-        name: "sheath_cut_from_stud",
-        title: "sheath cut from T0, along the cable",
-        formula: "shortest tail + kit.bedding_left + kit.armour_left, where the armour is bonded at the crutch; single core: enclosure.gland_to_stud - layout.sheath_cut_above_plate; outdoors metal_screen_cut_from_stud + layout.screen_left",
-        inputs: shaped_by!(
-            "layout.armour",
-            "kit.bedding_left",
-            "kit.armour_left",
-            "layout.sheath_cut_above_plate",
-            "layout.screen_left",
-            "family"
-        ),
-        mark: Mark::Computed,
-        show: Show::Mm(0),
-        meaning: "",
-        compute: |x| {
-            if x.word("family")? == "outdoor" {
-                return number(screened_from(x)?);
-            }
-            if x.word("layout.crutch")? == "none" {
-                let [height, cut] =
-                    x.numbers(["enclosure.gland_to_stud", "layout.sheath_cut_above_plate"])?;
-                return number(height - cut);
-            }
-            if x.word("layout.armour")? != "at the crutch" {
-                return Ok(Out::None("by the gland sheet, from the plate"));
-            }
-            let [bedding, armour] = x.numbers(["kit.bedding_left", "kit.armour_left"])?;
-            number(shortest_tail(x.geometry()?) + bedding + armour)
-        },
-    },
-    Def {
-        name: "gauge_bare",
-        title: "gauge between bare screened cores at the trial fit",
-        formula: "kit.phase_gap_least + dia_outer_at_edge - cable.dia_over_metal_screen",
-        inputs: &["kit.phase_gap_least", "dia_outer_at_edge", "cable.dia_over_metal_screen"],
-        mark: Mark::Computed,
-        show: Show::MmUp,
-        meaning: "The least gap plus what the tubes will still add on both sides.",
-        compute: |x| {
-            let [gap, tube, core] =
-                x.numbers(["kit.phase_gap_least", "dia_outer_at_edge", "cable.dia_over_metal_screen"])?;
-            number(gap + (tube - core).max(0.0))
-        },
-    },
 ];

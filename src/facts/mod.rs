@@ -27,6 +27,7 @@ mod sheet;
 mod stack;
 mod stress;
 mod system;
+mod tails;
 mod testing;
 mod window;
 mod wording;
@@ -56,6 +57,7 @@ pub fn computed() -> impl Iterator<Item = &'static Def> {
         inspection::FACTS,
         joint::FACTS,
         geometry::FACTS,
+        tails::FACTS,
         passes::FACTS,
         places::FACTS,
         cutting::FACTS,
@@ -95,7 +97,16 @@ pub fn declared() -> BTreeMap<String, Declared> {
         })
     });
     let given = crate::job::leaf_keys().into_iter().map(|(name, key)| {
-        (name, Declared { title: key.title.into(), formula: None, inputs: &[], mark: key.mark, meaning: "" })
+        (
+            name,
+            Declared {
+                title: key.title.into(),
+                formula: None,
+                inputs: &[],
+                mark: key.mark,
+                meaning: key.note,
+            },
+        )
     });
     let computed = computed().map(|def| {
         (

@@ -3,7 +3,7 @@
 
 use super::context::shaped_by;
 use super::def::{Def, Gap, Inputs, Out, Show, refused};
-use crate::calc::{EnclosureRule, HeightNote, Measure, passes_at};
+use crate::calc::{EnclosureRule, HeightNote, Measure, bend_depth_mm, passes_at};
 use crate::job::schema::Mark;
 
 const MEANING: &str = "Searched with the whole layout, this one measure moved and the rest as planned; whole mm. A planning figure: the hold point measures.";
@@ -233,7 +233,7 @@ pub(super) const FACTS: &[Def] = &[
     least(
         "bend_passes_in_box",
         "least plate to stud at which the bend in the box passes without a former",
-        "start + lug + pi sqrt(R s/2)",
+        "start + lug + pi sqrt(R s/2); by search where the cores lean",
         BEND,
         |x| {
             x.number("cable.min_bend_core")?;
@@ -263,12 +263,12 @@ pub(super) const FACTS: &[Def] = &[
     least(
         "bend_passes_at_depth",
         "least crutch below the plate at which the bend there passes without a former",
-        "pi sqrt(R s/2), s the largest step between bunch and entries",
+        "pi sqrt(R s/2), s the largest step between bunch and entries; by search where the cores lean",
         BEND,
         |x| {
             x.number("cable.min_bend_core")?;
             let layout = x.layout()?;
-            match layout.bend_depth_mm() {
+            match bend_depth_mm(&layout) {
                 Some(mm) => cured(Some(mm), None),
                 None => Err(refused("not-here", "no crutch lies below the plate")),
             }

@@ -21,6 +21,9 @@ pub struct Picture {
     pub crutch_below: Option<f64>,
     pub entry_height: Option<f64>,
     pub entry_pitch: Option<f64>,
+    /// How far cable and cores run aside for one mm of rise where they pass the
+    /// plate: along the studs, and towards the cover. Nought where they stand.
+    pub aside: [f64; 2],
     /// Sheath cut of single-core cables above the plate.
     pub sheath_cut: f64,
     pub phases: Vec<PicturePhase>,
@@ -153,6 +156,7 @@ pub fn picture(sheet: &Sheet) -> Option<Picture> {
         crutch_below: layout.start.crutch_below_plate_mm,
         entry_height: layout.start.entry_height_mm,
         entry_pitch: layout.start.entry_pitch_mm,
+        aside: layout.aside_of_rise(),
         sheath_cut: sheet
             .number("layout.sheath_cut_above_plate")
             .or(layout.start.entry_height_mm)

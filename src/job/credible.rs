@@ -61,6 +61,7 @@ const RANGES: &[(&str, &str, &str)] = &[
     ("layout.crutch_height_least", "0 mm", "1000 mm"),
     ("layout.crutch_below_plate", "20 mm", "3000 mm"),
     ("layout.trefoil_turn", "-180 deg", "180 deg"),
+    ("layout.lean", "0 deg", "45 deg"),
     ("layout.entry_pitch", "30 mm", "600 mm"),
     ("layout.entry_height", "0 mm", "300 mm"),
     ("layout.insulation_exposed", "40 mm", "900 mm"),

@@ -11,6 +11,7 @@ mod issuing;
 mod json_schema;
 mod killed;
 mod kinds;
+mod leaning;
 mod mutants;
 mod new;
 mod pack;

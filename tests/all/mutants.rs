@@ -11,7 +11,7 @@ use std::sync::LazyLock;
 
 /// The sound jobs, each judged once.
 static SOUND: LazyLock<Vec<Judged>> =
-    LazyLock::new(|| ["D-2201-P4", "K-0417-P1", "K-0417-P2", "K-0417-P3"].map(judge).into());
+    LazyLock::new(|| ["D-2201-P4", "K-0417-P1", "K-0417-P2", "K-0417-P3", "K-0417-P4"].map(judge).into());
 
 /// What a comparison becomes when it is turned round, and when only its limit
 /// is taken in or left out.

@@ -16,6 +16,7 @@ const SOUND: &[(&str, &[&str])] = &[
     ),
     ("K-0417-P1", &[]),
     ("K-0417-P2", &["B02 gap asks accepted", "B05 bend asks accepted"]),
+    ("K-0417-P4", &[]),
     ("K-0417-P3", &["D02 screening asks accepted", "D04 length asks accepted"]),
 ];
 
@@ -163,6 +164,7 @@ const OPTIONAL: &[(&str, &str, &str)] = &[
     ("*", "cable.dia_over_insulation", "needed only with a stated outer wall or a bare core"),
     ("*", "cable.min_bend_core_to", "unstated counts as the inside, the stricter"),
     ("*", "layout.trefoil_turn", "nought: the middle core towards the cover"),
+    ("*", "layout.lean", "nought: upright"),
     ("*", "layout.crutch_height", "needed with the crutch inside only"),
     ("*", "layout.entry_pitch", "needed with the crutch outside only"),
     ("*", "layout.entry_height", "as above"),

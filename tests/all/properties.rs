@@ -55,6 +55,8 @@ fn plausible(dice: &mut Dice) -> calc::Layout {
             entry_pitch_mm: some(entries, dice.between(60.0, 200.0)),
             entry_height_mm: some(entries, dice.between(0.0, 120.0)),
             crutch_below_plate_mm: some(entries && dice.below(2) == 0, dice.between(50.0, 600.0)),
+            lean_deg: None,
+            lean_towards_deg: None,
         },
         core_to_stud: map,
         lug_insulation_end_to_stud_mm: dice.between(0.0, 160.0),
@@ -78,6 +80,36 @@ fn plausible(dice: &mut Dice) -> calc::Layout {
     }
 }
 
+/// The same with cable and cores that lean where they pass the plate.
+fn leaning(dice: &mut Dice) -> calc::Layout {
+    let mut layout = plausible(dice);
+    layout.start.lean_deg = Some(dice.between(0.5, 40.0));
+    layout.start.lean_towards_deg = Some(dice.between(0.0, 360.0));
+    layout
+}
+
+/// As many upright ones and half as many that lean.
+fn accepted_of_both(dice: &mut Dice, count: usize) -> Vec<calc::Layout> {
+    let mut out = accepted_layouts(dice, count);
+    while out.len() < count + count / 2 {
+        let layout = leaning(dice);
+        if layout.check().is_ok() {
+            out.push(layout);
+        }
+    }
+    out
+}
+
+/// Seen in a mirror that stands along the row of studs.
+fn mirrored(layout: &calc::Layout) -> calc::Layout {
+    let mut mirror = *layout;
+    let [left, middle, right] = layout.core_to_stud;
+    mirror.core_to_stud = [4 - right, 4 - middle, 4 - left];
+    mirror.start.rotation_deg = layout.start.rotation_deg.map(|turn| -turn);
+    mirror.start.lean_towards_deg = layout.start.lean_towards_deg.map(|way| 180.0 - way);
+    mirror
+}
+
 fn accepted_layouts(dice: &mut Dice, count: usize) -> Vec<calc::Layout> {
     let mut out = Vec::new();
     while out.len() < count {
@@ -99,11 +131,8 @@ fn near(a: Option<f64>, b: Option<f64>) -> bool {
 #[test]
 fn gap_is_the_same_in_the_mirror() {
     let mut dice = Dice(0x5eed);
-    for layout in accepted_layouts(&mut dice, 150) {
-        let mut mirror = layout;
-        let [left, middle, right] = layout.core_to_stud;
-        mirror.core_to_stud = [4 - right, 4 - middle, 4 - left];
-        mirror.start.rotation_deg = layout.start.rotation_deg.map(|turn| -turn);
+    for layout in accepted_of_both(&mut dice, 150) {
+        let mirror = mirrored(&layout);
         let gap = calc::solid_gap(&layout).expect("accepted");
         let seen = calc::solid_gap(&mirror).expect("accepted");
         for (what, a, b) in [
@@ -120,7 +149,7 @@ fn gap_is_the_same_in_the_mirror() {
 #[test]
 fn gap_never_grows_with_a_diameter() {
     let mut dice = Dice(0xd1ce);
-    for layout in accepted_layouts(&mut dice, 150) {
+    for layout in accepted_of_both(&mut dice, 150) {
         let before = calc::sbend_gap(&layout).expect("accepted").gap_mm;
         for which in 0..3 {
             let mut thicker = layout;
@@ -227,7 +256,7 @@ fn off_its_disc(layout: &calc::Layout, phase: usize, arc: f64, point: [f64; 3]) 
 #[test]
 fn gap_is_found_and_no_sample_is_nearer() {
     let mut dice = Dice(0xb0a7);
-    for layout in accepted_layouts(&mut dice, 12) {
+    for layout in accepted_of_both(&mut dice, 12) {
         let found = calc::sbend_gap(&layout).expect("accepted");
         let (p, q) = (found.from_mm, found.to_mm);
         let apart = (0..3).map(|i| (p[i] - q[i]) * (p[i] - q[i])).sum::<f64>().sqrt();
@@ -246,7 +275,7 @@ fn gap_is_found_and_no_sample_is_nearer() {
 #[test]
 fn judging_quickly_gives_the_same_words() {
     let mut dice = Dice(0x1dea);
-    for layout in accepted_layouts(&mut dice, 100) {
+    for layout in accepted_of_both(&mut dice, 100) {
         let full = calc::judgement(&layout).expect("accepted");
         let quick = calc::verdicts(&layout).expect("accepted");
         let words = [quick.j14, quick.j15, quick.j16, quick.j19];
@@ -261,7 +290,7 @@ fn judging_quickly_gives_the_same_words() {
 #[test]
 fn judging_quickly_holds_at_the_edge() {
     let mut dice = Dice(0xed6e);
-    for mut layout in accepted_layouts(&mut dice, 60) {
+    for mut layout in accepted_of_both(&mut dice, 60) {
         let gap = calc::sbend_gap(&layout).expect("accepted").gap_mm;
         for off in [-0.5, -2e-3, 2e-3, 0.5] {
             layout.limits.phase_gap_min_mm = gap + off;
@@ -279,7 +308,7 @@ fn windows_end_where_something_gets_worse() {
     let accepted = vec![calc::Verdict::AcceptTrialFit, calc::Verdict::AcceptFormer];
     let mut seen = 0;
     while seen < 40 {
-        let layout = plausible(&mut dice);
+        let layout = if seen % 4 == 3 { leaning(&mut dice) } else { plausible(&mut dice) };
         let input = calc::SiteWindowInput { layout, accepted: accepted.clone() };
         let Ok(window) = calc::site_window(&input) else { continue };
         seen += 1;
@@ -401,10 +430,7 @@ fn the_way_out_is_the_same_in_the_mirror() {
             weights: Remedy::ALL.into_iter().enumerate().map(|(i, r)| (r, f64::from(1 << i))).collect(),
             most_remedies: 3,
         };
-        let mut mirror = layout;
-        let [left, middle, right] = layout.core_to_stud;
-        mirror.core_to_stud = [4 - right, 4 - middle, 4 - left];
-        mirror.start.rotation_deg = layout.start.rotation_deg.map(|turn| -turn);
+        let mirror = mirrored(&layout);
         let (one, other) = (
             calc::remedy_search(&input(layout)).expect("a radius is given"),
             calc::remedy_search(&input(mirror)).expect("a radius is given"),
@@ -465,7 +491,7 @@ fn wild(dice: &mut Dice, usual: f64) -> f64 {
 fn no_layout_panics() {
     let mut dice = Dice(0xbad);
     for round in 0..4_000 {
-        let mut layout = plausible(&mut dice);
+        let mut layout = if round % 3 == 2 { leaning(&mut dice) } else { plausible(&mut dice) };
         // One to all figures are spoilt.
         let share = 1 + dice.below(20);
         let mut spoil = |v: &mut f64| {
@@ -479,6 +505,8 @@ fn no_layout_panics() {
         layout.box_.stud_to_cover_mm.as_mut().map(&mut spoil);
         layout.box_.stud_to_back_mm.as_mut().map(&mut spoil);
         layout.start.rotation_deg.as_mut().map(&mut spoil);
+        layout.start.lean_deg.as_mut().map(&mut spoil);
+        layout.start.lean_towards_deg.as_mut().map(&mut spoil);
         spoil(&mut layout.start.core_dia_mm);
         layout.start.crutch_height_mm.as_mut().map(&mut spoil);
         layout.start.entry_pitch_mm.as_mut().map(&mut spoil);

@@ -7,7 +7,7 @@ use serde_json::{Map, Value};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
-const FILES: [&str; 4] = ["geometry.json", "solver.json", "chain.json", "field.json"];
+const FILES: [&str; 5] = ["geometry.json", "solver.json", "chain.json", "field.json", "leaning.json"];
 
 /// Models that are in the files and that no code answers yet.
 const NOT_YET: &[&str] = &[];
@@ -28,6 +28,7 @@ const RUNNERS: &[(&str, Runner)] = &[
     ("earthed_gaps", |v| answer(v, calc::earthed_gaps)),
     ("judgement", |v| answer(v, calc::judgement)),
     ("refused", |v| answer(v, calc::judgement)),
+    ("leaning", |v| answer(v, calc::judgement)),
     ("least_heights", |v| answer(v, calc::least_heights)),
     ("remedy_search", |v| answer(v, calc::remedy_search)),
     ("disc_disc", |v| answer(v, calc::disc_disc)),
@@ -321,7 +322,7 @@ macro_rules! one_test_per_model {
 }
 
 one_test_per_model! {
-    route f13_slices bend spread_bound solid_gap earthed_gaps judgement refused least_heights remedy_search
+    route f13_slices bend spread_bound solid_gap earthed_gaps judgement refused leaning least_heights remedy_search
     disc_disc drawing termination_chain chain_rounding tolerance_stack test_clearance
     tube_length_rule altitude clearance_lookup site_window hermite_route joint_chain capacitance charging field
     void_inception tube_field_length adiabatic screen_area creepage dew_point sheath_voltage

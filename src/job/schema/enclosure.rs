@@ -62,7 +62,30 @@ pub(super) const LAYOUT: &[Key] = &[
     mm("crutch_height_least", Mark::Equipment, "least the crutch can be lowered to"),
     mm("crutch_below_plate", Mark::Planner, "crutch below the plate"),
     key("leaving", Kind::Choice(&["row", "trefoil"]), Mark::Planner, "how the cores leave the crutch"),
-    key("trefoil_turn", Kind::Quantity(Dimension::Angle), Mark::Planner, "turn of the trefoil"),
+    key(
+        "trefoil_turn",
+        Kind::Quantity(Dimension::Angle),
+        Mark::Planner,
+        "turn of the trefoil, anticlockwise seen from above",
+    )
+    .noted(
+        "0: the middle core lies towards the cover, left and right core behind it, the studs counted from the left as seen from the cover. Anticlockwise seen from above the middle core moves towards stud 3 and the right core comes up behind it, which draws L2 and L3 together; a turn the other way draws L1 and L2 together.",
+    ),
+    key(
+        "lean",
+        Kind::Quantity(Dimension::Angle),
+        Mark::Planner,
+        "lean of cable and cores where they pass the plate, 0 upright",
+    )
+    .noted(
+        "All that lies below, up to the crutch or the top of the entries, leans by this much from upright; above, each core runs in the curve of least bending to its stud. Heights stay heights above the plate. From 60 degrees on nothing is computed; a curve that would have to run backwards neither; and no former is computed for cores that lean.",
+    ),
+    key(
+        "lean_towards",
+        Kind::Choice(&["left", "right", "cover", "back"]),
+        Mark::Planner,
+        "way they lean while they rise, seen from the cover",
+    ),
     mm("entry_pitch", Mark::Planner, "pitch of the entries"),
     mm("entry_height", Mark::Equipment, "top of the entry fitting above the plate"),
     key(

@@ -75,7 +75,8 @@ fn property(key: &Key, defs: &mut Defs) -> Json {
     let takes = key.takes();
     if !matches!(key.kind, Kind::Group(_) | Kind::List(_)) {
         let what = if takes.is_empty() { String::new() } else { format!(": {takes}") };
-        let text = format!("{}{what}. From {}.", capital(key.title), key.mark.from_whom());
+        let note = if key.note.is_empty() { String::new() } else { format!(" {}", key.note) };
+        let text = format!("{}{what}. From {}.{note}", capital(key.title), key.mark.from_whom());
         out.insert("description".into(), json!(text));
     }
     match key.kind {

@@ -112,11 +112,18 @@ pub struct Key {
     pub none: bool,
     /// Without it the file is not a job at all.
     pub required: bool,
+    /// A sentence for `explain` and editors, where the title does not say enough.
+    pub note: &'static str,
 }
 
 impl Key {
     const fn or_none(mut self) -> Key {
         self.none = true;
+        self
+    }
+
+    const fn noted(mut self, note: &'static str) -> Key {
+        self.note = note;
         self
     }
 
@@ -127,7 +134,7 @@ impl Key {
 }
 
 const fn key(name: &'static str, kind: Kind, mark: Mark, title: &'static str) -> Key {
-    Key { name, kind, mark, title, none: false, required: false }
+    Key { name, kind, mark, title, none: false, required: false, note: "" }
 }
 
 const fn group(name: &'static str, keys: &'static [Key], title: &'static str) -> Key {

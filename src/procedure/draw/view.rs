@@ -117,8 +117,7 @@ impl View {
                 Across::Depth => &[0.0],
             };
             for i in places {
-                let (a, b) = (self.at(i * pitch - half, height), self.at(i * pitch + half, -FITTING));
-                c.rect(a[0], a[1], b[0], b[1], "pale", 0.4);
+                self.upright(c, picture, i * pitch, half, [-FITTING, height]);
             }
             match picture.crutch_below {
                 Some(depth) if -depth - BREAKOUT > self.lowest => self.cable(c, picture, -depth),
@@ -127,11 +126,7 @@ impl View {
                 None => {
                     let half = picture.cable_dia / 2.0;
                     for i in places {
-                        let (a, b) = (
-                            self.at(i * pitch - half, picture.sheath_cut),
-                            self.at(i * pitch + half, self.lowest),
-                        );
-                        c.rect(a[0], a[1], b[0], b[1], "pale", 0.4);
+                        self.upright(c, picture, i * pitch, half, [self.lowest, picture.sheath_cut]);
                     }
                 }
             }
@@ -140,17 +135,36 @@ impl View {
         }
     }
 
+    /// How far the cable runs aside across this view, at a height.
+    fn aside(&self, picture: &Picture, z: f64) -> f64 {
+        let [along, across] = picture.aside;
+        z * if self.across == Across::Studs { along } else { across }
+    }
+
+    /// A fitting or a cable between two heights, round the axis that passes the
+    /// plate at `x`, upright or by the cable's lean.
+    fn upright(&self, c: &mut Canvas, picture: &Picture, x: f64, half: f64, [low, high]: [f64; 2]) {
+        let [foot, head] = [low, high].map(|z| x + self.aside(picture, z));
+        if foot == head {
+            let (a, b) = (self.at(x - half, high), self.at(x + half, low));
+            c.rect(a[0], a[1], b[0], b[1], "pale", 0.4);
+        } else {
+            let corners = [(head - half, high), (head + half, high), (foot + half, low), (foot - half, low)];
+            c.poly(&corners.map(|(x, z)| self.at(x, z)), "pale", 0.4);
+        }
+    }
+
     /// The cable below its crutch, and the breakout.
     fn cable(&self, c: &mut Canvas, picture: &Picture, crutch: f64) {
         let half = picture.cable_dia / 2.0;
-        let (a, b) = (self.at(-half, crutch - BREAKOUT), self.at(half, self.lowest));
-        c.rect(a[0], a[1], b[0], b[1], "pale", 0.4);
+        self.upright(c, picture, 0.0, half, [self.lowest, crutch - BREAKOUT]);
         let wide = picture.core_dia * 1.6;
+        let (foot, head) = (self.aside(picture, crutch - BREAKOUT), self.aside(picture, crutch));
         let points = [
-            self.at(-half, crutch - BREAKOUT),
-            self.at(-wide, crutch),
-            self.at(wide, crutch),
-            self.at(half, crutch - BREAKOUT),
+            self.at(foot - half, crutch - BREAKOUT),
+            self.at(head - wide, crutch),
+            self.at(head + wide, crutch),
+            self.at(foot + half, crutch - BREAKOUT),
         ];
         c.poly(&points, "grey", 0.4);
     }

@@ -1,0 +1,122 @@
+//! Lengths along the cores between stud and crutch, entry or sheath cut.
+
+use super::context::{Geometry, Station, shaped_by};
+use super::def::{Def, Gap, Inputs, Out, Show};
+use super::geometry::{def, held, leans, number};
+use crate::calc::along_lean_mm;
+use crate::job::schema::Mark;
+
+const SCREENED: &[&str] = shaped_by!("layout.sheath_cut_above_plate", "layout.screen_left", "family");
+
+/// Along the cable from the top of its entry to a height above the plate.
+pub(super) fn along_the_cable(x: &Inputs, from: f64, to: f64) -> f64 {
+    along_lean_mm(x.maybe("layout.lean").unwrap_or(0.0), to - from)
+}
+
+/// The straightest core, the shortest tail: all that hangs below it hangs lower
+/// on the others.
+fn shortest_tail(g: &Geometry) -> f64 {
+    g.judged.tail_mm.iter().copied().fold(f64::INFINITY, f64::min)
+}
+
+/// Arc from the stud to where the screened core comes out of sight: the crutch,
+/// or the sheath cut of a single-core cable.
+fn screened_from(x: &Inputs) -> Result<f64, Gap> {
+    if x.word("family")? == "outdoor" {
+        return Ok(x.stations()?.at(Station::M).0 + x.number("layout.screen_left")?);
+    }
+    let tail = shortest_tail(x.geometry()?);
+    if x.word("layout.crutch")? != "none" {
+        return Ok(tail);
+    }
+    let [cut, entry] = x.numbers(["layout.sheath_cut_above_plate", "layout.entry_height"])?;
+    Ok(tail - along_the_cable(x, entry, cut))
+}
+
+pub(super) const FACTS: &[Def] = &[
+    def(
+        "tail_l1",
+        "tail of L1, crutch or top of a single-core entry to stud",
+        "exact arc length",
+        Show::Mm(0),
+        |x| number(x.geometry()?.judged.tail_mm[0]),
+    ),
+    def(
+        "tail_l2",
+        "tail of L2, crutch or top of a single-core entry to stud",
+        "exact arc length",
+        Show::Mm(0),
+        |x| number(x.geometry()?.judged.tail_mm[1]),
+    ),
+    def(
+        "tail_l3",
+        "tail of L3, crutch or top of a single-core entry to stud",
+        "exact arc length",
+        Show::Mm(0),
+        |x| number(x.geometry()?.judged.tail_mm[2]),
+    ),
+    held(
+        "screen_cut_above_crutch",
+        "metallic screen cut above crutch or sheath cut",
+        "shortest tail - metal_screen_cut_from_stud; single core: less sheath cut above entry; outdoors layout.screen_left",
+        Show::Mm(0),
+        SCREENED,
+        |x| number(screened_from(x)? - x.stations()?.at(Station::M).0),
+    ),
+    held(
+        "ring_above_crutch",
+        "ring R above crutch or sheath cut",
+        "shortest tail - ring_from_stud; single core: less sheath cut above entry; outdoors layout.screen_left - ring_below_screen_cut",
+        Show::Mm(0),
+        SCREENED,
+        |x| number(screened_from(x)? - x.stations()?.at(Station::R).0),
+    ),
+    Def {
+        name: "sheath_cut_from_stud",
+        title: "sheath cut from T0, along the cable",
+        formula: "shortest tail + kit.bedding_left + kit.armour_left, where the armour is bonded at the crutch; single core: enclosure.gland_to_stud - layout.sheath_cut_above_plate; outdoors metal_screen_cut_from_stud + layout.screen_left",
+        inputs: shaped_by!(
+            "layout.armour",
+            "kit.bedding_left",
+            "kit.armour_left",
+            "layout.sheath_cut_above_plate",
+            "layout.screen_left",
+            "family"
+        ),
+        mark: Mark::Computed,
+        show: Show::Mm(0),
+        meaning: "",
+        compute: |x| {
+            if x.word("family")? == "outdoor" {
+                return number(screened_from(x)?);
+            }
+            if x.word("layout.crutch")? == "none" {
+                if leans(x.geometry()?) {
+                    return number(screened_from(x)?);
+                }
+                let [height, cut] =
+                    x.numbers(["enclosure.gland_to_stud", "layout.sheath_cut_above_plate"])?;
+                return number(height - cut);
+            }
+            if x.word("layout.armour")? != "at the crutch" {
+                return Ok(Out::None("by the gland sheet, from the plate"));
+            }
+            let [bedding, armour] = x.numbers(["kit.bedding_left", "kit.armour_left"])?;
+            number(shortest_tail(x.geometry()?) + bedding + armour)
+        },
+    },
+    Def {
+        name: "gauge_bare",
+        title: "gauge between bare screened cores at the trial fit",
+        formula: "kit.phase_gap_least + dia_outer_at_edge - cable.dia_over_metal_screen",
+        inputs: &["kit.phase_gap_least", "dia_outer_at_edge", "cable.dia_over_metal_screen"],
+        mark: Mark::Computed,
+        show: Show::MmUp,
+        meaning: "The least gap plus what the tubes will still add on both sides.",
+        compute: |x| {
+            let [gap, tube, core] =
+                x.numbers(["kit.phase_gap_least", "dia_outer_at_edge", "cable.dia_over_metal_screen"])?;
+            number(gap + (tube - core).max(0.0))
+        },
+    },
+];
