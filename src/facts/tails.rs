@@ -34,6 +34,23 @@ fn screened_from(x: &Inputs) -> Result<f64, Gap> {
 }
 
 pub(super) const FACTS: &[Def] = &[
+    Def {
+        name: "entry_lean",
+        title: "how cable and cores stand where they pass the plate",
+        formula: "layout.lean towards layout.lean_towards; upright where there is none",
+        inputs: &["layout.lean", "layout.lean_towards"],
+        mark: Mark::Computed,
+        show: Show::Word,
+        meaning: "",
+        compute: |x| match x.maybe("layout.lean") {
+            Some(lean) if lean > 0.0 => Ok(Out::Word(format!(
+                "leaning {} towards the {} as seen from the cover",
+                x.word("layout.lean")?,
+                x.word("layout.lean_towards")?
+            ))),
+            _ => Ok(Out::Word("upright".into())),
+        },
+    },
     def(
         "tail_l1",
         "tail of L1, crutch or top of a single-core entry to stud",
