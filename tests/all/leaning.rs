@@ -108,7 +108,7 @@ fn lengths_run_along_the_lean() {
         judge_edited(text.clone()),
         judge_edited(text.replace("layout: {", "layout: {lean: 10 deg, lean_towards: back, ")),
     );
-    // Entry 60 mm, sheath cut 80 mm above the plate: 20 / cos 10 along the cable.
+    // Entry 60 mm, sheath cut 80 mm above the plate: 20 / cos 10 = 20.31 along it.
     let below = |judged: &Judged| {
         let tail = ["tail_l1", "tail_l2", "tail_l3"]
             .map(|n| figure(judged, n))
@@ -116,7 +116,7 @@ fn lengths_run_along_the_lean() {
             .fold(f64::INFINITY, f64::min);
         tail - figure(judged, "sheath_cut_from_stud")
     };
-    assert!((below(&leaning) - 20.0 / 10f64.to_radians().cos()).abs() < 1e-6, "{}", below(&leaning));
+    assert!((below(&leaning) - 20.308_532).abs() < 1e-5, "{}", below(&leaning));
     assert!((below(&upright) - 20.0).abs() < 0.5, "{}", below(&upright));
 }
 
