@@ -33,7 +33,8 @@ impl Fact {
 /// All facts of a job.
 #[derive(Clone, Default)]
 pub struct Sheet {
-    facts: BTreeMap<String, Fact>,
+    /// Shared with whoever reads names out of it.
+    facts: Arc<BTreeMap<String, Fact>>,
     order: Vec<String>,
     /// Entries of the lists, each by its keys.
     lists: BTreeMap<String, Vec<BTreeMap<String, Value>>>,
@@ -99,12 +100,17 @@ impl Sheet {
 
     /// Puts a fact in the place of one of the same name.
     pub fn replace(&mut self, fact: Fact) {
-        self.facts.insert(fact.name.clone(), fact);
+        Arc::make_mut(&mut self.facts).insert(fact.name.clone(), fact);
     }
 
     pub(super) fn insert(&mut self, fact: Fact) {
         self.order.push(fact.name.clone());
-        self.facts.insert(fact.name.clone(), fact);
+        Arc::make_mut(&mut self.facts).insert(fact.name.clone(), fact);
+    }
+
+    /// All facts by name, shared.
+    pub fn shared(&self) -> Arc<BTreeMap<String, Fact>> {
+        self.facts.clone()
     }
 
     pub fn get(&self, name: &str) -> Option<&Fact> {
@@ -139,7 +145,7 @@ impl Sheet {
     /// a rule does not pass in silence.
     pub fn without(&self, name: &str) -> Sheet {
         let mut sheet = self.clone();
-        if let Some(fact) = sheet.facts.get_mut(name) {
+        if let Some(fact) = Arc::make_mut(&mut sheet.facts).get_mut(name) {
             fact.value = Err(Gap::Missing(vec![name.to_string()]));
             fact.text = "not answered".into();
         }

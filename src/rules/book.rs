@@ -4,9 +4,10 @@ use super::entry::{Check, Coming, Entry};
 use crate::facts;
 use crate::source::Source;
 use include_dir::{Dir, include_dir};
-use minijinja::{Environment, UndefinedBehavior};
+use minijinja::{Environment, Expression, UndefinedBehavior, Value as Words};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
+use std::sync::LazyLock;
 
 static RULES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/templates/rules");
 
@@ -30,9 +31,26 @@ impl std::error::Error for RuleFault {}
 pub struct RuleBook {
     pub entries: Vec<Entry>,
     pub coming: Vec<Coming>,
-    /// Names that each expression reads, found once.
-    names: BTreeMap<String, BTreeSet<String>>,
-    pub(super) env: Environment<'static>,
+    conditions: BTreeMap<String, Condition>,
+    pub(super) env: &'static Environment<'static>,
+}
+
+/// A condition, compiled once.
+pub(super) struct Condition {
+    /// Facts that it reads.
+    pub names: BTreeSet<String>,
+    compiled: Expression<'static, 'static>,
+}
+
+impl Condition {
+    fn new(expression: &str) -> Result<Condition, minijinja::Error> {
+        let compiled = ENGINE.compile_expression_owned(expression.to_string())?;
+        Ok(Condition { names: compiled.undeclared_variables(true).into_iter().collect(), compiled })
+    }
+
+    pub fn holds(&self, values: &Words) -> Result<bool, minijinja::Error> {
+        Ok(self.compiled.eval(values.clone())?.is_true())
+    }
 }
 
 /// Order of judging by letter: system, cable and kit before the figures that
@@ -78,7 +96,7 @@ impl RuleBook {
     ) -> Result<RuleBook, RuleFault> {
         files.sort();
         let mut book =
-            RuleBook { entries: Vec::new(), coming: Vec::new(), names: BTreeMap::new(), env: environment() };
+            RuleBook { entries: Vec::new(), coming: Vec::new(), conditions: BTreeMap::new(), env: &ENGINE };
         let mut codes = BTreeMap::new();
         for (file, text) in files {
             let (source, error) = Source::read(file.clone(), text);
@@ -112,15 +130,20 @@ impl RuleBook {
         book.entries.sort_by_key(|e| rank(&e.code));
         book.coming.sort_by_key(|c| rank(&c.code));
         for expression in book.entries.iter().flat_map(expressions) {
-            let names = names_in(expression).unwrap_or_default();
-            book.names.insert(expression.to_string(), names);
+            if let Ok(condition) = Condition::new(expression) {
+                book.conditions.insert(expression.to_string(), condition);
+            }
         }
         Ok(book)
     }
 
+    pub(super) fn condition(&self, expression: &str) -> Option<&Condition> {
+        self.conditions.get(expression)
+    }
+
     /// Facts that an expression of the book reads.
-    pub(super) fn names(&self, expression: &str) -> impl Iterator<Item = &String> {
-        self.names.get(expression).into_iter().flatten()
+    fn names(&self, expression: &str) -> impl Iterator<Item = &String> {
+        self.condition(expression).into_iter().flat_map(|c| &c.names)
     }
 
     /// Facts that a rule's conditions read, with the check that reads them; a
@@ -230,22 +253,19 @@ fn parse<T: serde::de::DeserializeOwned>(source: &Source, file: &str) -> Result<
 }
 
 /// The expression engine: strict, and no way to reach anything but facts.
-fn environment() -> Environment<'static> {
+static ENGINE: LazyLock<Environment<'static>> = LazyLock::new(|| {
     let mut env = Environment::new();
     env.set_undefined_behavior(UndefinedBehavior::Strict);
     env
-}
+});
 
 /// Names an expression reads, dotted.
 fn names_in(expression: &str) -> Result<BTreeSet<String>, String> {
-    let env = environment();
-    let compiled = env.compile_expression(expression).map_err(|e| format!("`{expression}`: {e}"))?;
-    Ok(compiled.undeclared_variables(true).into_iter().collect())
+    Condition::new(expression).map(|c| c.names).map_err(|e| format!("`{expression}`: {e}"))
 }
 
 fn names_in_words(template: &str) -> Result<BTreeSet<String>, String> {
-    let env = environment();
-    let compiled = env.template_from_str(template).map_err(|e| format!("`{template}`: {e}"))?;
+    let compiled = ENGINE.template_from_str(template).map_err(|e| format!("`{template}`: {e}"))?;
     Ok(compiled.undeclared_variables(true).into_iter().collect())
 }
 

@@ -3,14 +3,13 @@
 use super::ALL_RULES;
 use super::book::RuleBook;
 use super::entry::{Check, Entry, Rung};
+use super::scope::Scope;
 use super::subject::{Case, Subject};
 use super::{accept, place};
-use crate::facts::{Fact, Gap, Sheet};
+use crate::facts::{Gap, Sheet};
 use crate::finding::{Figure, Finding, Grade, Judgement, LeftOut, NotJudged, Part, State, WouldPass};
 use crate::job::{Job, Sources, Value};
 use minijinja::Value as Words;
-use minijinja::value::Serde;
-use serde_json::{Value as Json, json};
 use std::collections::BTreeMap;
 
 impl RuleBook {
@@ -103,12 +102,11 @@ impl RuleBook {
 
     /// Whether a check of a rule has anything to judge on this sheet.
     pub fn applies(&self, code: &str, check: &str, sheet: &Sheet) -> bool {
-        let values = Words::from(Serde(sheet.tree(raw)));
+        let values = Scope::values(sheet);
         let Some(entry) = self.entry(code) else { return false };
         let own = entry.checks.iter().find(|c| c.id == check).and_then(|c| c.applies.as_ref());
         entry.applies.iter().chain(own).all(|expression| {
-            let eval = self.env.compile_expression(expression).and_then(|e| e.eval(values.clone()));
-            eval.is_ok_and(|v| v.is_true())
+            self.condition(expression).is_some_and(|c| c.holds(&values).unwrap_or(false))
         })
     }
 }
@@ -119,20 +117,6 @@ const BOX: char = 'B';
 
 fn wrong_class(judgement: &Judgement) -> bool {
     judgement.findings.iter().any(|f| f.code == KIT_CLASS && f.grade == Grade::Blocks)
-}
-
-/// A fact as the expressions see it. Noise of 1e-6 is taken off numbers, so
-/// that limits are inclusive whatever the last bit of a sum says.
-fn raw(fact: &Fact) -> Option<Json> {
-    Some(match fact.value.as_ref().ok()? {
-        Value::Quantity(q) => json!((q.base() * 1e6).round() / 1e6),
-        Value::Count(n) => json!(n),
-        Value::Number(n) => json!((n * 1e6).round() / 1e6),
-        Value::YesNo(yes) => json!(yes),
-        Value::Texts(texts) => json!(texts),
-        Value::None(_) => json!("none"),
-        other => json!(other.to_string()),
-    })
 }
 
 impl Judgement {
@@ -157,14 +141,11 @@ impl Judgement {
 struct Worded {
     values: Words,
     words: Words,
-    texts: Json,
 }
 
 impl Worded {
     fn new(sheet: &Sheet) -> Worded {
-        let texts = sheet.tree(|fact| Some(Json::String(fact.text.clone())));
-        let words = Words::from(Serde(texts.clone()));
-        Worded { values: Words::from(Serde(sheet.tree(raw))), words, texts }
+        Worded { values: Scope::values(sheet), words: Scope::texts(sheet, BTreeMap::new()) }
     }
 }
 
@@ -175,6 +156,10 @@ struct Asked<'a> {
     subject: &'a dyn Subject,
     sources: &'a Sources,
     words: &'a Worded,
+}
+
+fn fault(why: String) -> Gap {
+    Gap::Refused { code: "rule-fault".into(), why }
 }
 
 /// What came of one rule.
@@ -240,9 +225,12 @@ impl Asked<'_> {
     /// Evaluates an expression, or names what it lacks.
     fn holds(&self, expression: Option<&str>) -> Result<bool, Gap> {
         let Some(expression) = expression else { return Ok(true) };
+        let Some(condition) = self.book.condition(expression) else {
+            return Err(fault(format!("`{expression}` is no condition of the book")));
+        };
         let mut missing = Vec::new();
         let mut refusal = None;
-        for name in self.book.names(expression) {
+        for name in &condition.names {
             match self.sheet.get(name).map(|f| &f.value) {
                 Some(Ok(_)) => {}
                 Some(Err(Gap::Missing(names))) => missing.extend(names.iter().cloned()),
@@ -258,17 +246,9 @@ impl Asked<'_> {
         if let Some(refusal) = refusal {
             return Err(refusal);
         }
-        let result = self
-            .book
-            .env
-            .compile_expression(expression)
-            .and_then(|e| Ok(e.eval(self.words.values.clone())?.is_true()));
         // The expression was compiled at load and every name has a value; what
         // still fails is a comparison of unlike kinds.
-        result.map_err(|error| Gap::Refused {
-            code: "rule-fault".into(),
-            why: format!("`{expression}`: {error}"),
-        })
+        condition.holds(&self.words.values).map_err(|error| fault(format!("`{expression}`: {error}")))
     }
 
     fn say(&self, template: &str) -> String {
@@ -301,16 +281,10 @@ impl Asked<'_> {
     }
 
     fn say_with(&self, template: &str, figures: &[Figure]) -> String {
-        let mut words = self.words.texts.clone();
-        for figure in figures {
-            let pointer = format!("/{}", figure.name.replace('.', "/"));
-            if let Some(slot) = words.pointer_mut(&pointer) {
-                *slot = Json::String(figure.text.clone());
-            }
-        }
+        let instead = figures.iter().map(|figure| (figure.name.clone(), figure.text.clone())).collect();
         self.book
             .env
-            .render_str(template, Words::from(Serde(words)))
+            .render_str(template, Scope::texts(self.sheet, instead))
             .unwrap_or_else(|error| format!("{template} ({error})"))
     }
 

@@ -11,6 +11,7 @@ mod book;
 mod entry;
 mod judge;
 mod place;
+mod scope;
 mod subject;
 
 pub use book::{RuleBook, RuleFault};
