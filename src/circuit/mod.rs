@@ -8,6 +8,7 @@ mod item;
 mod names;
 
 pub use group::{Circuit, Member, circuits};
+pub use names::reads;
 
 use crate::finding::{Judgement, NotJudged};
 use crate::job::Sources;

@@ -25,6 +25,11 @@ pub(super) const COMPARED: &[&str] = &[
     "tests.disconnect",
 ];
 
+/// Facts of a job that are read here: those compared, and whether it tests.
+pub fn reads() -> impl Iterator<Item = &'static str> {
+    COMPARED.iter().copied().chain(["tests.planned"])
+}
+
 /// Scopes and the facts each has of its own; those with two jobs have `one`
 /// and `other` besides.
 const SCOPES: &[(&str, bool, &[&str])] = &[

@@ -1,6 +1,8 @@
 //! The command line.
 
+use super::many::Share;
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
+use std::num::NonZero;
 use std::path::PathBuf;
 
 /// Checks and prints job packs for medium-voltage cable work.
@@ -53,6 +55,18 @@ pub enum Format {
     Sarif,
 }
 
+/// How a long list of files is worked through.
+#[derive(Clone, Copy, Debug, ClapArgs)]
+pub struct Many {
+    /// Files worked on at the same time [default: one a core]
+    #[arg(long, value_name = "N")]
+    pub at_once: Option<NonZero<usize>>,
+    /// Take every OF-th file of the list only, from the N-th on: the shares of
+    /// one list can be done on machines that know nothing of each other
+    #[arg(long, value_name = "N/OF")]
+    pub share: Option<Share>,
+}
+
 #[derive(Debug, ClapArgs)]
 #[command(after_help = "\
 Examples:
@@ -80,6 +94,8 @@ pub struct Check {
     /// [default: nearest folder `library` beside or above the job]
     #[arg(long, value_name = "DIR")]
     pub library: Option<PathBuf>,
+    #[command(flatten)]
+    pub many: Many,
 }
 
 #[derive(Debug, ClapArgs)]
@@ -108,6 +124,8 @@ pub struct Issue {
     /// [default: nearest folder `library` beside or above the job]
     #[arg(long, value_name = "DIR")]
     pub library: Option<PathBuf>,
+    #[command(flatten)]
+    pub many: Many,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]

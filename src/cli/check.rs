@@ -1,6 +1,7 @@
 //! `check`: judge jobs, print findings.
 
 use super::args::{Check, Format};
+use super::many::{self, Share};
 use super::progress::Progress;
 use super::{Outcome, across, complain, paths, remedies, sarif, say};
 use crate::facts::{self, Sheet};
@@ -80,6 +81,8 @@ pub fn run(args: &Check) -> Outcome {
         return Outcome::Trouble;
     }
     let (files, trouble) = paths::job_files(&args.paths);
+    let files = Share::of(args.many.share, files);
+    many::stop_on_interrupt();
     if args.write.is_some() && files.len() != 1 {
         complain("--write takes one job file, so that it is plain which one is written");
         return Outcome::Trouble;
@@ -93,26 +96,30 @@ pub fn run(args: &Check) -> Outcome {
     let look = look();
     let press = Press::new();
     let mut progress = Progress::new(files.len());
-    let (mut done, mut uris) = (Vec::new(), Vec::new());
-    for path in files {
-        progress.next(&path);
-        let text = match paths::read(&path) {
-            Ok(text) => text,
-            Err(error) => {
-                progress.wipe();
-                log.iter_mut().for_each(|log| log.trouble(error.trouble()));
-                outcome = outcome.max(unreadable(&error));
-                continue;
-            }
-        };
-        let library = library_for(&path, args.library.as_ref());
+    let begin = |path: &PathBuf| {
+        let text = paths::read(path)?;
+        let library = library_for(path, args.library.as_ref());
         let judged = judge(&path.display().to_string(), text.clone(), &library, &book, &press);
         let way = args.remedies.then(|| remedies::search(&judged, &text, &library, &book, &ways)).flatten();
+        Ok((judged, library, way))
+    };
+    progress.reached(0);
+    // What is judged across jobs, once all of them are read.
+    let (mut kept, mut uris) = (Vec::new(), Vec::new());
+    let mut finish = |path: &PathBuf, judged| {
+        progress.wipe();
+        let (judged, library, way): (Judged, Library, Option<remedies::Found>) = match judged {
+            Ok(judged) => judged,
+            Err(error) => {
+                log.iter_mut().for_each(|log| log.trouble(paths::Unreadable::trouble(&error)));
+                outcome = outcome.max(unreadable(&error));
+                return;
+            }
+        };
         let report = judged.report();
         if report.open() > 0 {
             outcome = outcome.max(Outcome::Findings);
         }
-        progress.wipe();
         match (args.format, &mut log) {
             (Format::Text, _) => {
                 say(&report::text(&report, look));
@@ -127,23 +134,26 @@ pub fn run(args: &Check) -> Outcome {
                 }
                 say(&format!("{line}\n"));
             }
-            (Format::Sarif, Some(log)) => log.job(&report, &path, &library),
+            (Format::Sarif, Some(log)) => log.job(&report, path, &library),
             (Format::Sarif, None) => {}
         }
         if let Some(target) = &args.write {
-            outcome = outcome.max(remedies::write(target, &path, way.as_ref()));
+            outcome = outcome.max(remedies::write(target, path, way.as_ref()));
         }
-        uris.push(sarif::uris(&judged.sources, &path, &library));
-        done.push(judged);
-    }
+        uris.push(sarif::uris(&judged.sources, path, &library));
+        kept.push(across::kept(judged));
+        progress.next(path);
+    };
+    let done = many::in_order(&files, args.many.at_once, begin, &mut finish);
     drop(progress);
-    for circuit in across::judge(&done, &book_across) {
+    outcome = outcome.max(interrupted(done, files.len()));
+    for circuit in across::judge(&kept, &book_across) {
         if circuit.is_open() {
             outcome = outcome.max(Outcome::Findings);
         }
         match (args.format, &mut log) {
-            (Format::Text, _) => say(&circuit.text(&done, look)),
-            (Format::Json, _) => say(&format!("{}\n", circuit.json(&done))),
+            (Format::Text, _) => say(&circuit.text(&kept, look)),
+            (Format::Json, _) => say(&format!("{}\n", circuit.json(&kept))),
             (Format::Sarif, Some(log)) => {
                 let own: Vec<String> = circuit.jobs.iter().flat_map(|i| uris[*i].clone()).collect();
                 log.circuit(&circuit.name, &circuit.report(), &own);
@@ -155,6 +165,15 @@ pub fn run(args: &Check) -> Outcome {
         say(&log.finish(outcome));
     }
     outcome
+}
+
+/// Says so where a run was stopped before its end.
+pub fn interrupted(done: usize, of: usize) -> Outcome {
+    if done == of {
+        return Outcome::Good;
+    }
+    complain(&format!("interrupted: {done} of {of} files are done, the others were not begun"));
+    Outcome::Trouble
 }
 
 pub fn unreadable(error: &paths::Unreadable) -> Outcome {

@@ -2,6 +2,7 @@
 
 use super::args::Issue;
 use super::check::{self, Judged};
+use super::many::{self, Share};
 use super::progress::Progress;
 use super::{Outcome, across, complain, paths, say};
 use crate::finding::{Finding, Place, ReadingCode};
@@ -10,6 +11,7 @@ use crate::press::{Copy, Press};
 use crate::procedure::{self, Pack, PackRequest, Procedures};
 use crate::rules::RuleBook;
 use crate::{record, report};
+use std::path::PathBuf;
 
 struct Workshop {
     book: RuleBook,
@@ -30,73 +32,159 @@ pub fn run(args: &Issue) -> Outcome {
         }
     };
     let shop = Workshop { book, procedures, press: Press::new() };
-    let book_across = match across::rule_book() {
-        Ok(book) => book,
-        Err(outcome) => return outcome,
-    };
     let (files, trouble) = paths::job_files(&args.paths);
+    let files = Share::of(args.many.share, files);
+    many::stop_on_interrupt();
     let mut outcome = if trouble.is_empty() { Outcome::Good } else { Outcome::Trouble };
     trouble.iter().for_each(|t| complain(&t.to_string()));
-    let mut progress = Progress::new(files.len());
-    // All are judged before any is issued: a circuit holds up each of its jobs.
-    let mut all = Vec::new();
-    for path in files {
-        progress.next(&path);
-        let text = match paths::read(&path) {
-            Ok(text) => text,
-            Err(error) => {
-                progress.wipe();
-                outcome = outcome.max(check::unreadable(&error));
-                continue;
-            }
-        };
-        let library = check::library_for(&path, args.library.as_ref());
-        all.push(check::judge(&path.display().to_string(), text, &library, &shop.book, &shop.press));
-    }
-    progress.wipe();
-    let mut held = vec![None; all.len()];
-    for circuit in across::judge(&all, &book_across) {
-        say(&format!("{}\n", circuit.text(&all, check::look())));
-        if circuit.is_open() {
-            outcome = outcome.max(Outcome::Findings);
-            circuit.jobs.iter().for_each(|i| held[*i] = Some(circuit.report().open()));
-        }
-    }
-    for (judged, across) in all.iter_mut().zip(held) {
-        outcome = outcome.max(issue_one(&shop, judged, across, args, &progress));
-    }
-    outcome
+    let jobs = match read_all(&shop, &files, args) {
+        Ok(jobs) => jobs,
+        Err(bad) => return bad,
+    };
+    outcome = outcome.max(jobs.outcome);
+    let mut progress = Progress::new(jobs.texts.len());
+    progress.reached(0);
+    // Judged and printed at the same time, written one after the other: the
+    // register's lines come in the order of the files.
+    let begin = |job: &Text| prepare(&shop, job, args);
+    let done = many::in_order(&jobs.texts, args.many.at_once, begin, |job, prepared| {
+        progress.wipe();
+        outcome = outcome.max(prepared.finish(args));
+        progress.next(&job.path);
+    });
+    drop(progress);
+    outcome.max(check::interrupted(done, jobs.texts.len()))
 }
 
-/// Issues one job, or says why not; `across` are the open findings of its circuit.
-fn issue_one(
-    shop: &Workshop,
-    judged: &mut Judged,
+/// A job file as it was read, once.
+struct Text {
+    path: PathBuf,
+    text: String,
+    /// Open findings of its circuit, where there are any.
     across: Option<usize>,
-    args: &Issue,
-    progress: &Progress,
-) -> Outcome {
-    let date = date_of(judged, args);
+}
+
+struct Texts {
+    texts: Vec<Text>,
+    outcome: Outcome,
+}
+
+/// Reads all jobs and says what stands against their circuits: all are judged
+/// before any is issued, for a circuit holds up each of its jobs. A job alone is
+/// judged when it is printed.
+fn read_all(shop: &Workshop, files: &[PathBuf], args: &Issue) -> Result<Texts, Outcome> {
+    let book = across::rule_book()?;
+    let mut progress = Progress::new(files.len());
+    let begin = |path: &PathBuf| {
+        let text = paths::read(path)?;
+        let library = check::library_for(path, args.library.as_ref());
+        let judged = (files.len() > 1).then(|| {
+            check::judge(&path.display().to_string(), text.clone(), &library, &shop.book, &shop.press)
+        });
+        Ok((text, judged.map(across::kept)))
+    };
+    let mut all = Texts { texts: Vec::new(), outcome: Outcome::Good };
+    let mut kept = Vec::new();
+    let done = many::in_order(files, args.many.at_once, begin, |path, read| match read {
+        Ok((text, judged)) => {
+            all.texts.push(Text { path: path.clone(), text, across: None });
+            kept.extend(judged);
+            progress.reached(all.texts.len());
+        }
+        Err(error) => {
+            progress.wipe();
+            all.outcome = all.outcome.max(check::unreadable(&error));
+        }
+    });
+    progress.wipe();
+    if done < files.len() {
+        return Err(check::interrupted(0, files.len()));
+    }
+    for circuit in across::judge(&kept, &book) {
+        say(&format!("{}\n", circuit.text(&kept, check::look())));
+        if circuit.is_open() {
+            all.outcome = all.outcome.max(Outcome::Findings);
+            circuit.jobs.iter().for_each(|i| all.texts[*i].across = Some(circuit.report().open()));
+        }
+    }
+    Ok(all)
+}
+
+/// A job read, judged and printed, with nothing written yet.
+struct Prepared {
+    judged: Judged,
+    /// Open findings of its own, and with those of its circuit.
+    own: usize,
+    open: usize,
+    /// Its pack, where one could be printed; else why there is none, unless the
+    /// findings say it already.
+    printed: Option<Result<Printed, String>>,
+}
+
+/// A pack as bytes.
+struct Printed {
+    pack: Pack,
+    json: Vec<u8>,
+    pdf: Vec<u8>,
+    record: String,
+}
+
+fn prepare(shop: &Workshop, job: &Text, args: &Issue) -> Prepared {
+    let library = check::library_for(&job.path, args.library.as_ref());
+    let file = job.path.display().to_string();
+    let mut judged = check::judge(&file, job.text.clone(), &library, &shop.book, &shop.press);
+    let date = date_of(&judged, args);
     if date.is_none()
         && let Some((job, ..)) = &judged.judged
     {
         let place = job.place("job.date", "no date of the pack");
         judged.reading.push(missing_date(place));
     }
-    let report = judged.report();
-    let own = report.open();
-    progress.wipe();
-    say(&report::text(&report, check::look()));
-    let open = own + across.unwrap_or(0);
-    let outcome = if open > 0 { Outcome::Findings } else { Outcome::Good };
-    if open > 0 && !args.draft {
-        let why = if own == 0 { ": the jobs of its circuit do not agree" } else { "" };
-        say(&format!("{}: not issued{why}.\n\n", judged.file));
-        return outcome;
+    let own = judged.report().open();
+    let open = own + job.across.unwrap_or(0);
+    let wanted = open == 0 || args.draft;
+    let printed = date.filter(|_| wanted).and_then(|date| print(shop, &judged, date, open, args).transpose());
+    Prepared { judged, own, open, printed }
+}
+
+impl Prepared {
+    /// Says what was found and writes the pack.
+    fn finish(self, args: &Issue) -> Outcome {
+        let file = &self.judged.file;
+        say(&report::text(&self.judged.report(), check::look()));
+        let found = if self.open > 0 { Outcome::Findings } else { Outcome::Good };
+        if self.open > 0 && !args.draft {
+            let why = if self.own == 0 { ": the jobs of its circuit do not agree" } else { "" };
+            say(&format!("{file}: not issued{why}.\n\n"));
+            return found;
+        }
+        let made = match self.printed {
+            None => return found,
+            Some(printed) => printed.and_then(|printed| write(&printed, args)),
+        };
+        found.max(match made {
+            Ok(Made::Finding(finding)) => {
+                let reading = [*finding];
+                let report = report::JobReport {
+                    file,
+                    sources: &self.judged.sources,
+                    reading: &reading,
+                    judgement: None,
+                    kind: report::Kind::Job,
+                };
+                say(&report::text(&report, check::look()));
+                Outcome::Findings
+            }
+            Ok(Made::At(line)) => {
+                say(&line);
+                Outcome::Good
+            }
+            Err(message) => {
+                complain(&message);
+                Outcome::Trouble
+            }
+        })
     }
-    let Some(date) = date else { return outcome };
-    progress.again();
-    outcome.max(print(shop, judged, date, open, args, progress))
 }
 
 /// The pack's date: the job's own, else `--date`, else `SOURCE_DATE_EPOCH`.
@@ -118,15 +206,16 @@ fn missing_date(place: Place) -> Finding {
     )
 }
 
+/// The pack of a judged job; nothing where the job could not be read.
 fn print(
     shop: &Workshop,
     judged: &Judged,
     date: String,
     open: usize,
     args: &Issue,
-    progress: &Progress,
-) -> Outcome {
-    let Some((job, sheet, judgement)) = &judged.judged else { return Outcome::Findings };
+) -> Result<Option<Printed>, String> {
+    let Some((job, sheet, judgement)) = &judged.judged else { return Ok(None) };
+    let fault = |fault: &dyn std::fmt::Display| format!("fault of the tool, not of the job: {fault}");
     let rule_uses = shop.book.uses();
     let request = PackRequest {
         job,
@@ -137,47 +226,20 @@ fn print(
         never: shop.book.never(),
         date,
     };
-    let pack = match procedure::build(&request) {
-        Ok(Some(pack)) => pack,
-        Ok(None) => {
-            progress.wipe();
-            complain(&format!(
-                "{}: there is no procedure for `{}` yet; the job can be checked and not issued",
-                judged.file,
-                sheet.text("job.work_type")
-            ));
-            return Outcome::Trouble;
-        }
-        Err(fault) => {
-            progress.wipe();
-            complain(&format!("fault of the tool, not of the job: {fault}"));
-            return Outcome::Trouble;
-        }
+    let Some(pack) = procedure::build(&request).map_err(|f| fault(&f))? else {
+        return Err(format!(
+            "{}: there is no procedure for `{}` yet; the job can be checked and not issued",
+            judged.file,
+            sheet.text("job.work_type")
+        ));
     };
-    let made = make(shop, &pack, open, args);
-    progress.wipe();
-    match made {
-        Ok(Made::Finding(finding)) => {
-            let reading = [*finding];
-            let report = report::JobReport {
-                file: &judged.file,
-                sources: &judged.sources,
-                reading: &reading,
-                judgement: None,
-                kind: report::Kind::Job,
-            };
-            say(&report::text(&report, check::look()));
-            Outcome::Findings
-        }
-        Ok(Made::At(line)) => {
-            say(&line);
-            Outcome::Good
-        }
-        Err(message) => {
-            complain(&message);
-            Outcome::Trouble
-        }
-    }
+    let mut json = serde_json::to_vec_pretty(&pack).map_err(|e| fault(&e))?;
+    json.push(b'\n');
+    let checksum = issuing::sha256(&json);
+    let copy = Copy::new(&pack, &checksum, !args.draft, open);
+    let pdf = shop.press.print(&pack, &json, &copy).map_err(|e| fault(&e))?;
+    let record = record::blank(&pack, &checksum);
+    Ok(Some(Printed { pack, json, pdf, record }))
 }
 
 enum Made {
@@ -185,15 +247,9 @@ enum Made {
     Finding(Box<Finding>),
 }
 
-fn make(shop: &Workshop, pack: &Pack, open: usize, args: &Issue) -> Result<Made, String> {
-    let mut json = serde_json::to_vec_pretty(pack).map_err(|e| format!("fault of the tool: {e}"))?;
-    json.push(b'\n');
-    let checksum = issuing::sha256(&json);
-    let copy = Copy::new(pack, &checksum, !args.draft, open);
-    let pdf = shop
-        .press
-        .print(pack, &json, &copy)
-        .map_err(|e| format!("fault of the tool, not of the job: {e}"))?;
+/// Writes a printed pack: a draft beside the others, or the issue itself.
+fn write(printed: &Printed, args: &Issue) -> Result<Made, String> {
+    let Printed { pack, json, pdf, record } = printed;
     let out = args.out.clone().unwrap_or_default();
     if args.draft {
         let path = out
@@ -202,13 +258,12 @@ fn make(shop: &Workshop, pack: &Pack, open: usize, args: &Issue) -> Result<Made,
             .join(&pack.job.end)
             .join(&pack.job.revision)
             .join("pack-NOT-ISSUED.pdf");
-        issuing::write_atomically(&path, &pdf).map_err(|e| e.to_string())?;
+        issuing::write_atomically(&path, pdf).map_err(|e| e.to_string())?;
         return Ok(Made::At(format!("draft, not issued: {}\n\n", path.display())));
     }
     let root = out.join("issued");
     let not_issued = |e: issuing::IssueError| format!("{e}; the pack is not issued");
-    let record = record::blank(pack, &checksum);
-    let files = PackFiles { json: &json, pdf: &pdf, record: record.as_bytes() };
+    let files = PackFiles { json, pdf, record: record.as_bytes() };
     match issuing::issue(&root, pack, &files).map_err(not_issued)? {
         Issued::Now(folder) => Ok(Made::At(format!("issued: {}\n\n", folder.join("pack.pdf").display()))),
         Issued::Before(folder) => {

@@ -9,6 +9,7 @@ mod find_pack;
 mod finish;
 mod glyphs;
 mod issue;
+mod many;
 mod new;
 mod paths;
 mod progress;

@@ -152,6 +152,13 @@ impl Sheet {
         sheet
     }
 
+    /// The facts named and no others, without the layout.
+    pub fn only<'n>(&self, names: impl Iterator<Item = &'n str>) -> Sheet {
+        let mut sheet = Sheet { lists: self.lists.clone(), ..Sheet::default() };
+        names.filter_map(|name| self.get(name)).for_each(|fact| sheet.insert(fact.clone()));
+        sheet
+    }
+
     /// Texts of two figures that never look alike while they differ.
     pub fn texts_beside(&self, actual: &str, limit: &str) -> Option<(String, String, f64)> {
         let (a, l) = (self.get(actual)?, self.get(limit)?);

@@ -105,9 +105,11 @@ impl RuleBook {
         let values = Scope::values(sheet);
         let Some(entry) = self.entry(code) else { return false };
         let own = entry.checks.iter().find(|c| c.id == check).and_then(|c| c.applies.as_ref());
-        entry.applies.iter().chain(own).all(|expression| {
-            self.condition(expression).is_some_and(|c| c.holds(&values).unwrap_or(false))
-        })
+        entry
+            .applies
+            .iter()
+            .chain(own)
+            .all(|expression| self.condition(expression).is_some_and(|c| c.holds(&values).unwrap_or(false)))
     }
 }
 
