@@ -3,7 +3,7 @@
 use crate::facts::Sheet;
 use crate::job::{Job, Sources};
 use std::cmp::Ordering;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// One job with its facts.
 #[derive(Clone, Copy)]
@@ -35,19 +35,18 @@ pub struct Circuit {
 /// The circuits that have more than one job in force here. A circuit is told by
 /// its name, whatever the capitals and blanks; a job without one stands alone.
 pub fn circuits(all: &[Member]) -> Vec<Circuit> {
-    let mut groups: Vec<(String, Vec<usize>)> = Vec::new();
+    let mut groups: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+    let mut files = BTreeSet::new();
     for (i, member) in all.iter().enumerate() {
         let name = words(&member.text("circuit.name"));
         // The same file named twice is one job.
-        if name.is_empty() || all[..i].iter().any(|m| m.file == member.file) {
-            continue;
-        }
-        match groups.iter_mut().find(|(known, _)| *known == name) {
-            Some((_, own)) => own.push(i),
-            None => groups.push((name, vec![i])),
+        if !name.is_empty() && files.insert(member.file) {
+            groups.entry(name).or_default().push(i);
         }
     }
-    let found = groups.into_iter().map(|(_, own)| in_force(all, &own));
+    let mut groups: Vec<Vec<usize>> = groups.into_values().collect();
+    groups.sort();
+    let found = groups.into_iter().map(|own| in_force(all, &own));
     found.filter(|c| c.jobs.len() > 1).collect()
 }
 

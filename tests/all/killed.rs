@@ -10,7 +10,7 @@ use cutback::issuing::{self, Issued, PackFiles, Register};
 use cutback::procedure::Pack;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 const ROOT: &str = "CUTBACK_TEST_KILLED_ROOT";
 const TEST: &str = "killed::killed_at_any_moment_the_folder_is_whole";
@@ -68,6 +68,20 @@ fn spawn(root: &Path) -> std::process::Child {
         .expect("a child")
 }
 
+/// How long a child takes to its first pack.
+#[allow(clippy::disallowed_methods)]
+fn first_pack(root: &Path, issued: &Path) -> Duration {
+    let begun = Instant::now();
+    let mut run = spawn(root);
+    while !issued.join("register.jsonl").is_file() && begun.elapsed() < Duration::from_secs(60) {
+        std::thread::sleep(Duration::from_millis(1));
+    }
+    let took = begun.elapsed();
+    run.kill().expect("killed");
+    run.wait().expect("an end");
+    took
+}
+
 #[test]
 fn killed_at_any_moment_the_folder_is_whole() {
     if let Some(root) = std::env::var_os(ROOT) {
@@ -79,6 +93,7 @@ fn killed_at_any_moment_the_folder_is_whole() {
     let (_, json) = pack_of(job_text("D-2201-P4"));
     std::fs::write(root.join("pack.json"), json).expect("written");
     let issued = root.join("issued");
+    let first = first_pack(root, &issued);
     let mut dice: u64 = 0x6b11;
     let (mut torn, mut most) = (0, 0);
     for kill in 0..kills {
@@ -88,7 +103,8 @@ fn killed_at_any_moment_the_folder_is_whole() {
         }
         dice = dice.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         let mut run = spawn(root);
-        std::thread::sleep(Duration::from_micros(20_000 + (dice >> 33) % 130_000));
+        // From well before the first pack to a few packs on, however slow the machine is now.
+        std::thread::sleep(first.mul_f64(0.3 + 2.2 * (dice >> 33) as f64 / (1u64 << 31) as f64));
         let early = run.try_wait().expect("a state").is_some();
         run.kill().expect("killed");
         let output = run.wait_with_output().expect("an end");
