@@ -89,9 +89,9 @@ pub use passes::{EnclosureRule, Measure, bend_depth_mm, passes_at};
 pub use places::along_lean_mm;
 pub use refusal::Refusal;
 pub use remedy::{
-    Binding, CrutchLowerOption, CrutchOutsideOption, EdgeUpOption, ExtensionOption, JudgedFigure, JudgedKind,
-    KitLimits, KitOption, Rejected, Remedy, RemedyInput, RemedyOptions, RemedySearch, Settings, TriedLayout,
-    judged_figures, remedy_search, remedy_search_where,
+    Binding, CrutchLowerOption, CrutchOutsideOption, EdgeUpOption, EntriesMovedOption, ExtensionOption,
+    JudgedFigure, JudgedKind, KitLimits, KitOption, Rejected, Remedy, RemedyInput, RemedyOptions,
+    RemedySearch, Settings, TriedLayout, judged_figures, remedy_search, remedy_search_where,
 };
 pub use resistance::{
     CONDUCTING_ALUMINIUM, CONDUCTING_COPPER, Conducting, ContinuityVerdict, Resistance, ResistanceInput,

@@ -90,6 +90,10 @@ pub struct Check {
     /// never touched, and a file that is there already is left alone
     #[arg(long, value_name = "FILE", requires = "remedies")]
     pub write: Option<PathBuf>,
+    /// A house's own weights of the ways out; `cutback explain weights` prints
+    /// such a file
+    #[arg(long, value_name = "FILE", requires = "remedies")]
+    pub weights: Option<PathBuf>,
     /// Library of cables, kits, lugs and boots
     /// [default: nearest folder `library` beside or above the job]
     #[arg(long, value_name = "DIR")]
@@ -210,9 +214,11 @@ Examples:
   cutback explain tube-short-for-voltage
   cutback explain kit.sct.recovered
   cutback explain phase_gap jobs/demo/D-2201-P4.yaml
+  cutback explain weights
   cutback explain all")]
 pub struct Explain {
-    /// A rule's code or name, a fact's name, or `all` for the list
+    /// A rule's code or name, a fact's name, `weights` for those of the ways out
+    /// of a tight box, or `all` for the list
     #[arg(value_name = "CODE")]
     pub what: String,
     /// A job file: the fact is then shown with its figures in this job

@@ -8,7 +8,6 @@ use crate::facts::{self, Sheet};
 use crate::finding::{Finding, Judgement};
 use crate::job::{self, Job, Library, Loaded, Sources};
 use crate::press::Press;
-use crate::remedies::Ways;
 use crate::report::{self, JobReport, Look};
 use crate::rules::RuleBook;
 use std::path::{Path, PathBuf};
@@ -69,17 +68,13 @@ pub fn run(args: &Check) -> Outcome {
         Ok(book) => book,
         Err(outcome) => return outcome,
     };
-    let ways = match Ways::built_in() {
+    let ways = match remedies::ways(args.weights.as_deref()) {
         Ok(ways) => ways,
-        Err(fault) => {
-            complain(&format!("fault of the tool, not of the job: {fault}"));
+        Err(trouble) => {
+            complain(&trouble);
             return Outcome::Trouble;
         }
     };
-    if args.remedies && args.format == Format::Sarif {
-        complain("SARIF carries findings only; ask for --format text or json with --remedies");
-        return Outcome::Trouble;
-    }
     let (files, trouble) = paths::job_files(&args.paths);
     let files = Share::of(args.many.share, files);
     many::stop_on_interrupt();
@@ -134,7 +129,10 @@ pub fn run(args: &Check) -> Outcome {
                 }
                 say(&format!("{line}\n"));
             }
-            (Format::Sarif, Some(log)) => log.job(&report, path, &library),
+            (Format::Sarif, Some(log)) => {
+                let fix = way.as_ref().map(|found| remedies::proposed(found, &ways));
+                log.job(&report, path, &library, fix.as_ref());
+            }
             (Format::Sarif, None) => {}
         }
         if let Some(target) = &args.write {

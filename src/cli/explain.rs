@@ -2,7 +2,7 @@
 //! judging.
 
 use super::args::Explain;
-use super::{Outcome, across, check, complain, paths, say};
+use super::{Outcome, across, check, complain, paths, remedies, say};
 use crate::facts::{self, Declared, Gap, Sheet};
 use crate::finding::{Grade, READING_CODES};
 use crate::job::{self, Loaded};
@@ -34,6 +34,18 @@ pub fn run(args: &Explain) -> Outcome {
     if what == "all" {
         say(&list(&book, &across, &verify));
         return Outcome::Good;
+    }
+    if what == "weights" {
+        return match remedies::ways(None) {
+            Ok(ways) => {
+                say(&remedies::weights_file(&ways));
+                Outcome::Good
+            }
+            Err(fault) => {
+                complain(&fault);
+                Outcome::Trouble
+            }
+        };
     }
     if let Some(entry) = book.entry(what).or_else(|| across.entry(what)) {
         say(&rule(entry, &["blocks", "asks", "advises"]));
@@ -237,6 +249,11 @@ fn fact(
         .collect();
     if !used.is_empty() {
         labelled(&mut out, "printed by:", &used.join(", "));
+    }
+    let judging = |e: &&Entry| e.checks.iter().any(|c| c.actual.as_deref() == Some(name));
+    for entry in book.entries.iter().filter(judging).filter(|e| !e.never.is_empty()) {
+        let _ = writeln!(out, "  not a remedy where it is short:");
+        entry.never.iter().for_each(|never| labelled(&mut out, "  -", never));
     }
     out
 }

@@ -4,7 +4,7 @@ use super::paths::{Trouble, relative};
 use super::{Outcome, paths};
 use crate::finding::Grade;
 use crate::job::Library;
-use crate::report::{JobReport, RuleLine, SarifLog};
+use crate::report::{JobReport, ProposedFix, RuleLine, SarifLog};
 use crate::rules::{Entry, RuleBook};
 use crate::source::Source;
 use std::fmt::Write;
@@ -19,8 +19,9 @@ impl Log {
     }
 
     /// Adds the report of the job at `path`, with the library it was read with.
-    pub fn job(&mut self, report: &JobReport, path: &Path, library: &Library) {
-        self.0.job(report, &uris(report.sources, path, library));
+    /// With the way out that was searched for it, where there was a search.
+    pub fn job(&mut self, report: &JobReport, path: &Path, library: &Library, fix: Option<&ProposedFix>) {
+        self.0.job(report, &uris(report.sources, path, library), fix);
     }
 
     /// Adds what is found across the jobs of one circuit; `uris` are the addresses

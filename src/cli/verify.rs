@@ -141,7 +141,7 @@ fn verify(
             say(&format!("{}{}", report::text(&report, check::look()), summary(one, &report, verdict)))
         }
         (Format::Json, _) => say(&format!("{}\n", object(one, &report, verdict))),
-        (Format::Sarif, Some(log)) => log.job(&report, &one.path, &Library::default()),
+        (Format::Sarif, Some(log)) => log.job(&report, &one.path, &Library::default(), None),
         (Format::Sarif, None) => {}
     }
     let outcome = if verdict == Verdict::Acceptable { Outcome::Good } else { Outcome::Findings };

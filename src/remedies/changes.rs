@@ -61,11 +61,16 @@ pub(super) fn changes(
     if let Some(height) = settings.crutch_height_mm {
         put("layout.crutch_height", mm(height), name(Remedy::CrutchLower));
     }
-    if let (Some(pitch), Some(depth)) = (settings.entry_pitch_mm, settings.crutch_below_plate_mm) {
-        let why = name(Remedy::CrutchOutside);
-        put("layout.crutch", "outside".into(), why.clone());
+    if let Some(pitch) = settings.entry_pitch_mm {
+        let outside = set.contains(&Remedy::CrutchOutside);
+        let why = name(if outside { Remedy::CrutchOutside } else { Remedy::EntriesMoved });
+        if outside {
+            put("layout.crutch", "outside".into(), why.clone());
+        }
         put("layout.entry_pitch", mm(pitch), why.clone());
-        put("layout.crutch_below_plate", mm(depth), why);
+        if let Some(depth) = settings.crutch_below_plate_mm {
+            put("layout.crutch_below_plate", mm(depth), why);
+        }
     }
     if let Some(exposed) = exposed {
         let by = if settings.insulation_exposed_mm.is_some() { Remedy::EdgeUp } else { Remedy::OtherKit };
@@ -73,6 +78,9 @@ pub(super) fn changes(
     }
     for way in set.iter().filter_map(|remedy| ways.way(*remedy)) {
         for also in &way.also {
+            if also.only_with.as_ref().is_some_and(|key| !out.iter().any(|change| change.key == *key)) {
+                continue;
+            }
             let now = job.text(&also.set).or_else(|| job.text(&format!("{}.type", also.set)));
             if now.as_ref().is_some_and(|now| also.unless.contains(now)) {
                 continue;

@@ -36,7 +36,7 @@ pub(super) struct Desk<'r, 'a> {
     /// Checks whose verdict moves with the figures that the search moves.
     moving: BTreeSet<(String, String)>,
     /// Refused whatever the figures: kit, place of the crutch, order.
-    settled: BTreeMap<(bool, bool, Option<String>), Vec<Worse>>,
+    settled: BTreeMap<(bool, bool, bool, Option<String>), Vec<Worse>>,
     /// Settings, without pitch and depth of the entries, at which edge or tube
     /// end came too low: no pitch and no depth lifts them.
     low: Vec<Settings>,
@@ -85,14 +85,21 @@ impl<'r, 'a> Desk<'r, 'a> {
     /// other rule weighs worse than before.
     pub fn serves(&mut self, set: &[Remedy], tried: &TriedLayout<'_>) -> bool {
         let settings = &tried.settings;
-        let place =
-            (set.contains(&Remedy::CoreOrder), set.contains(&Remedy::CrutchOutside), settings.kit.clone());
+        let has = |remedy: Remedy| set.contains(&remedy);
+        let place = (
+            has(Remedy::CoreOrder),
+            has(Remedy::CrutchOutside),
+            has(Remedy::EntriesMoved),
+            settings.kit.clone(),
+        );
         if let Some(worse) = self.settled.get(&place) {
             self.refused.entry(set.to_vec()).or_insert_with(|| worse.clone());
             return false;
         }
         let upright = Settings { entry_pitch_mm: None, crutch_below_plate_mm: None, ..settings.clone() };
-        let single = set.contains(&Remedy::CrutchOutside);
+        // Where cores lean, another pitch moves the heights a little as well.
+        let upright_cores = tried.layout.start.lean_deg.is_none_or(|lean| lean <= 0.0);
+        let single = upright_cores && (has(Remedy::CrutchOutside) || has(Remedy::EntriesMoved));
         if self.gave_up() || (single && self.low.contains(&upright)) {
             return false;
         }

@@ -5,8 +5,8 @@ use super::Request;
 use super::edit::{Change, apply};
 use super::lift::{of_the_kit, speaks_against_kit};
 use crate::calc::{
-    CrutchLowerOption, CrutchOutsideOption, EdgeUpOption, ExtensionOption, KitLimits, KitOption, Remedy,
-    RemedyInput, RemedyOptions,
+    CrutchLowerOption, CrutchOutsideOption, EdgeUpOption, EntriesMovedOption, ExtensionOption, KitLimits,
+    KitOption, Remedy, RemedyInput, RemedyOptions,
 };
 use crate::facts;
 use crate::job::schema::Shelf;
@@ -76,6 +76,7 @@ pub(super) fn offer(request: &Request<'_>) -> Result<Offer, String> {
     };
     let edge_up = figures(Remedy::EdgeUp, &["kit.insulation_exposed.least", "kit.clear_surface_least"]);
     let extension = figures(Remedy::Extension, &["enclosure.extension_most"]);
+    let mut moved = None;
     let (lower, outside) = if inside {
         (
             figures(Remedy::CrutchLower, &["layout.crutch_height_least"]),
@@ -85,6 +86,10 @@ pub(super) fn offer(request: &Request<'_>) -> Result<Offer, String> {
             ),
         )
     } else {
+        moved = figures(Remedy::EntriesMoved, &["enclosure.entry_pitch_most"]).map(|f| EntriesMovedOption {
+            entry_pitch_max_mm: f[0],
+            room_below_plate_mm: sheet.number("enclosure.room_below_plate"),
+        });
         for remedy in [Remedy::CrutchLower, Remedy::CrutchOutside] {
             let why = match layout.start.crutch_below_plate_mm {
                 Some(_) => "the crutch is outside the box already",
@@ -94,6 +99,9 @@ pub(super) fn offer(request: &Request<'_>) -> Result<Offer, String> {
         }
         (None, None)
     };
+    if inside {
+        reasons.insert(Remedy::EntriesMoved, "the crutch is in the box, there are no entries to move".into());
+    }
     let mut kits = Kits { request, options: Vec::new(), left_out: Vec::new(), techniques: BTreeMap::new() };
     kits.look();
     if kits.options.is_empty() {
@@ -108,6 +116,7 @@ pub(super) fn offer(request: &Request<'_>) -> Result<Offer, String> {
             entry_pitch_max_mm: f[1],
             room_below_plate_mm: f[2],
         }),
+        entries_moved: moved,
         kits: (!kits.options.is_empty()).then_some(kits.options),
         extension: extension.map(|f| ExtensionOption { extension_max_mm: f[0] }),
     };

@@ -204,8 +204,8 @@ fn heavier(request: &Request<'_>, found: &RemedySearch) -> Vec<String> {
     let offered = Remedy::ALL.into_iter().filter(|remedy| !found.not_offered.contains_key(remedy));
     offered
         .filter_map(|remedy| request.ways.way(remedy))
-        .filter(|way| way.weight > cost)
-        .map(|way| format!("{} (weight {})", way.name, way.weight))
+        .filter_map(|way| Some((way, way.weight.filter(|w| *w > cost)?)))
+        .map(|(way, weight)| format!("{} (weight {weight})", way.name))
         .collect()
 }
 
@@ -292,15 +292,14 @@ fn moved_facts(before: &Sheet, after: &Sheet) -> Vec<Compared> {
         .filter(|fact| !OWN_LINES.contains(&fact.name.as_str()))
         .filter(|fact| !fact.name.starts_with("window_") && !fact.name.contains("_passes_"))
         .filter_map(|fact| {
-            let was = match before.text(&fact.name) {
-                "not answered" => "none",
-                text => text,
-            };
-            (was != fact.text).then(|| Compared {
+            let said =
+                |text: &str| if text == "not answered" { "none".to_string() } else { text.to_string() };
+            let (was, is) = (said(before.text(&fact.name)), said(&fact.text));
+            (was != is).then(|| Compared {
                 name: fact.name.clone(),
                 title: fact.title.clone(),
-                before: was.to_string(),
-                after: fact.text.clone(),
+                before: was,
+                after: is,
                 least: String::new(),
             })
         })

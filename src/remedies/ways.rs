@@ -3,6 +3,7 @@
 
 use crate::calc::Remedy;
 use crate::job;
+use crate::source::Source;
 use serde::Deserialize;
 use std::collections::BTreeMap;
 
@@ -25,8 +26,8 @@ pub struct Way {
     id: Id,
     /// In plain words, readable after a colon.
     pub name: String,
-    /// Common practice, no source.
-    pub weight: f64,
+    /// Common practice, no source; none: it is not looked at.
+    pub weight: Option<f64>,
     /// What has to be seen to, and no figure shows.
     #[serde(default)]
     pub needs: Vec<String>,
@@ -45,6 +46,9 @@ pub(super) struct Also {
     /// nothing takes the key out.
     #[serde(default)]
     pub to: Option<String>,
+    /// Only where the way changes this key as well.
+    #[serde(default)]
+    pub only_with: Option<String>,
     /// Left alone where it says one of these already.
     #[serde(default)]
     pub unless: Vec<String>,
@@ -58,17 +62,32 @@ enum Id {
     EdgeUp,
     CrutchLower,
     CrutchOutside,
+    EntriesMoved,
     OtherKit,
     Extension,
 }
 
 impl Id {
+    /// As the files write it.
+    fn word(self) -> &'static str {
+        match self {
+            Id::CoreOrder => "core-order",
+            Id::EdgeUp => "edge-up",
+            Id::CrutchLower => "crutch-lower",
+            Id::CrutchOutside => "crutch-outside",
+            Id::EntriesMoved => "entries-moved",
+            Id::OtherKit => "other-kit",
+            Id::Extension => "extension",
+        }
+    }
+
     fn of(remedy: Remedy) -> Id {
         match remedy {
             Remedy::CoreOrder => Id::CoreOrder,
             Remedy::EdgeUp => Id::EdgeUp,
             Remedy::CrutchLower => Id::CrutchLower,
             Remedy::CrutchOutside => Id::CrutchOutside,
+            Remedy::EntriesMoved => Id::EntriesMoved,
             Remedy::OtherKit => Id::OtherKit,
             Remedy::Extension => Id::Extension,
         }
@@ -82,6 +101,47 @@ impl Ways {
     /// A fault in our own file, in words.
     pub fn built_in() -> Result<Ways, String> {
         Ways::read(include_str!("../../templates/remedies/ways.yaml"))
+    }
+
+    /// The same ways with the weights of `text`, a house's own file: a line a way,
+    /// `crutch-outside: 3`; `none` takes a way out of the search, and one that is
+    /// not named keeps its weight.
+    ///
+    /// # Errors
+    /// What is wrong with the file, with its name, line and column.
+    pub fn weighed(mut self, name: &str, text: &str) -> Result<Ways, String> {
+        let (source, error) = Source::read(name, text.to_string());
+        let place = |at: usize| {
+            let (line, column) = source.line_column(at);
+            format!("{name}:{line}:{column}")
+        };
+        if let Some(error) = error {
+            return Err(format!("{}: {}", place(error.at.start), error.message));
+        }
+        let house: BTreeMap<String, serde_yaml::Value> = match serde_yaml::from_str(text) {
+            Ok(Some(house)) => house,
+            Ok(None) => return Err(format!("{name}: no weights stand in it")),
+            Err(_) => return Err(format!("{}: a line for each way is wanted, like `edge-up: 2`", place(0))),
+        };
+        let ids: Vec<&str> = self.ways.iter().map(|way| way.id.word()).collect();
+        let known = ids.join(", ");
+        for (id, weight) in &house {
+            let pointer = format!("/{id}");
+            let Some(way) = self.ways.iter_mut().find(|way| way.id.word() == id) else {
+                let at = place(source.locate_key(&pointer).at.start);
+                return Err(format!("{at}: there is no way `{id}`; the ways are {known}"));
+            };
+            way.weight = match weight {
+                serde_yaml::Value::String(word) if word == "none" => None,
+                serde_yaml::Value::Number(n) => n.as_f64().filter(|w| w.is_finite() && *w >= 0.0),
+                _ => None,
+            };
+            if way.weight.is_none() && weight.as_str() != Some("none") {
+                let at = place(source.locate(&pointer).at.start);
+                return Err(format!("{at}: the weight of `{id}` is a figure from nought up, or `none`"));
+            }
+        }
+        Ok(self)
     }
 
     /// Reads a file of ways.
@@ -101,7 +161,7 @@ impl Ways {
         let known =
             |name: &str| keys.contains_key(name) || keys.keys().any(|k| k.starts_with(&format!("{name}.")));
         for way in &ways.ways {
-            if !way.weight.is_finite() || way.weight < 0.0 {
+            if way.weight.is_none_or(|w| !w.is_finite() || w < 0.0) {
                 return Err(fault(format!("the weight of `{}` is no figure from nought up", way.name)));
             }
             if let Some(also) = way.also.iter().find(|also| !known(&also.set)) {
@@ -111,13 +171,23 @@ impl Ways {
         Ok(ways)
     }
 
+    /// Name in a house's file, weight and words of each way, in their order.
+    pub fn listed(&self) -> impl Iterator<Item = (&'static str, Option<f64>, &str)> {
+        self.ways.iter().map(|way| (way.id.word(), way.weight, way.name.as_str()))
+    }
+
+    /// Codes of the rules that must pass after a way out.
+    pub fn must_pass(&self) -> &[String] {
+        &self.must_pass
+    }
+
     pub fn way(&self, remedy: Remedy) -> Option<&Way> {
         self.ways.iter().find(|way| way.id == Id::of(remedy))
     }
 
     /// Weight of each way that the file holds.
     pub(super) fn weights(&self) -> BTreeMap<Remedy, f64> {
-        Remedy::ALL.into_iter().filter_map(|r| Some((r, self.way(r)?.weight))).collect()
+        Remedy::ALL.into_iter().filter_map(|r| Some((r, self.way(r)?.weight?))).collect()
     }
 
     /// The kind of work that `technique` makes of `work_type`.

@@ -6,7 +6,7 @@ mod screen;
 mod text;
 
 pub use json::json;
-pub use sarif::{RuleLine, SarifLog};
+pub use sarif::{ProposedFix, RuleLine, SarifLog};
 pub use text::{Look, folded, text, wrap};
 
 use crate::finding::{Finding, Judgement};

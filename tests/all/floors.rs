@@ -52,7 +52,7 @@ const PLAN: &[(&str, &[&str], &[&str])] = &[
     ),
     ("remedies", &["rules", "facts", "job", "finding", "source", "units", "calc"], &["serde_yaml"]),
     ("circuit", &["rules", "facts", "job", "finding", "source"], &["include_dir"]),
-    ("report", &["finding", "source", "units"], &["codespan_reporting"]),
+    ("report", &["finding", "source", "units"], &["codespan_reporting", "similar"]),
     (
         "cli",
         &[

@@ -237,6 +237,67 @@ fn a_house_changes_the_weights() {
     assert!(Ways::read(&dropped).is_err_and(|e| e.contains("layout.oversleve")));
 }
 
+/// A crutch that is below the plate already goes deeper, and entries that stand
+/// too close or too wide come to another pitch.
+#[test]
+fn entries_that_are_there_are_moved() {
+    let shallow = job_text("D-2201-P4").replace("crutch_below_plate: 350 mm", "crutch_below_plate: 180 mm");
+    let (report, changed) = search(&shallow);
+    assert_eq!(
+        keys(&report),
+        BTreeMap::from([("layout.crutch_below_plate".into(), Some("270 mm".into()))]),
+        "the pitch and the plate stay"
+    );
+    holds(&shallow, &changed.expect("a changed job"));
+    // Entries as close as the cores are thick, and no way to bring the edge up.
+    let close = without(&job_text("D-2201-P4"), "  insulation_exposed")
+        .replace("entry_pitch: 90 mm", "entry_pitch: 42 mm")
+        .replace("gland_to_stud: 520", "gland_to_stud: 500");
+    let house = ways().weighed("weights.yaml", "edge-up: none\n").expect("a sound file");
+    let (report, changed) = search_with(&close, &library(), &house);
+    let keys = keys(&report);
+    assert_eq!(keys.get("layout.entry_pitch"), Some(&Some("65 mm".into())), "{keys:?}");
+    assert!(keys.contains_key("layout.plate_as_drilled"), "the plate is drilled anew: {keys:?}");
+    assert!(report.not_offered.iter().any(|n| n.why == "the crutch is outside the box already"));
+    holds(&close, &changed.expect("a changed job"));
+    // Single-core cables have no crutch, and their entries move all the same.
+    let single = job_text("L-0853-P1")
+        .replace("entry_pitch: 180 mm", "entry_pitch: 50 mm")
+        .replace("type_test_with_boots: none}", "type_test_with_boots: none, entry_pitch_most: 200 mm}");
+    let (report, changed) = search_with(&single, &library(), &house);
+    let way = report.way.as_ref().unwrap_or_else(|| panic!("{report:?}"));
+    assert!(way.changes.iter().any(|c| c.key == "layout.entry_pitch"), "{:?}", way.changes);
+    assert!(way.changes.iter().all(|c| c.key != "layout.crutch_below_plate"));
+    holds(&single, &changed.expect("a changed job"));
+    // Inside the box there are none to move.
+    let (report, _) = search(&job_text("D-2201-P1"));
+    assert!(
+        report.not_offered.iter().any(|n| n.way.contains("another pitch") && n.why.contains("in the box"))
+    );
+}
+
+/// A house's own file of weights: as `explain weights` prints it, changed.
+#[test]
+fn weights_come_from_a_file_of_the_house() {
+    let weighed = |text: &str| ways().weighed("weights.yaml", text);
+    let spacer = weighed("crutch-outside: none\nextension: 1\n").expect("a sound file");
+    let (report, _) = search_with(&job_text("D-2201-P1"), &library(), &spacer);
+    assert_eq!(report.way.as_ref().map(|w| w.weight), Some(1.0));
+    assert_eq!(keys(&report).get("enclosure.gland_to_stud"), Some(&Some("625 mm".into())));
+    for (text, said) in [
+        ("edge-down: 2\n", "weights.yaml:1:1: there is no way `edge-down`"),
+        ("edge-up: 2\nextension: -1\n", "weights.yaml:2:12: the weight of `extension`"),
+        ("edge-up: light\n", "weights.yaml:1:10: the weight of `edge-up`"),
+        ("edge-up: .inf\n", "weights.yaml:1:10"),
+        ("- edge-up\n", "weights.yaml:1:1: a line for each way"),
+        ("edge-up: [\n", "weights.yaml:2:1: not readable"),
+        ("", "weights.yaml:1:1: the file is empty"),
+    ] {
+        let error = weighed(text).err().unwrap_or_else(|| panic!("{text} is taken"));
+        assert!(error.starts_with(said), "{text}: {error}");
+    }
+}
+
 /// Boxes of many heights: whatever way is found, the changed job keeps it.
 #[test]
 fn every_way_found_holds_on_the_job_written() {

@@ -87,6 +87,48 @@ fn the_demo_jobs_as_one_log() {
     }
 }
 
+/// The way out stands at the findings it answers, as lines that a reader can take.
+#[test]
+fn a_way_out_is_a_proposed_fix() {
+    let (code, log, _) = check(&root(), &["--remedies", "jobs/demo/D-2201-P1.yaml"]);
+    assert_eq!(code, 1);
+    let with_fix: Vec<&str> = results(&log)
+        .iter()
+        .filter(|r| r["fixes"].is_array())
+        .map(|r| r["ruleId"].as_str().expect("a rule"))
+        .collect();
+    assert_eq!(with_fix, ["B02", "B05"]);
+    let fix = &results(&log)[0]["fixes"][0];
+    assert!(fix["description"]["text"].as_str().is_some_and(|t| t.contains("three single entries")));
+    let change = &fix["artifactChanges"][0];
+    assert_eq!(change["artifactLocation"]["uri"], "jobs/demo/D-2201-P1.yaml");
+    // Taken from the last one up they make the job that `--write` writes.
+    let mut lines: Vec<String> = job_text("D-2201-P1").split_inclusive('\n').map(String::from).collect();
+    for one in change["replacements"].as_array().expect("replacements").iter().rev() {
+        let at = |key: &str| one["deletedRegion"][key].as_u64().expect("a number") as usize;
+        assert_eq!((at("startColumn"), at("endColumn")), (1, 1), "whole lines");
+        let put = one["insertedContent"]["text"].as_str().expect("a text").to_string();
+        lines.splice(at("startLine") - 1..at("endLine") - 1, [put]);
+    }
+    let dir = tempfile::tempdir().expect("a folder");
+    let target = dir.path().join("changed.yaml");
+    let run = Command::new(env!("CARGO_BIN_EXE_cutback"))
+        .current_dir(root())
+        .args(["check", "--remedies", "--write"])
+        .args([target.to_str().expect("a path"), "jobs/demo/D-2201-P1.yaml"])
+        .output()
+        .expect("a run");
+    assert_eq!(run.status.code(), Some(1));
+    assert_eq!(lines.concat(), std::fs::read_to_string(&target).expect("the changed job"));
+    let report = &log["runs"][0]["properties"]["jobs"][0]["remedies"];
+    assert_eq!(report["outcome"], "way-out");
+    assert_eq!(report["binding"]["margin"], "+15 mm");
+    // What needs none proposes none.
+    let (_, log, _) = check(&root(), &["--remedies", "jobs/demo/D-2201-P4.yaml"]);
+    assert!(results(&log).iter().all(|r| r["fixes"].is_null()));
+    assert_eq!(log["runs"][0]["properties"]["jobs"][0]["remedies"]["outcome"], "nothing-to-do");
+}
+
 #[test]
 fn what_is_accepted_is_suppressed_and_says_by_whom() {
     let (code, log, _) = check(&root(), &["jobs/demo/D-2201-P4.yaml"]);

@@ -31,6 +31,10 @@ pub enum Remedy {
     /// Crutch below the plate, three single entries.
     #[serde(rename = "RM3")]
     CrutchOutside,
+    /// Single entries that are there already at another pitch, their crutch
+    /// deeper below the plate.
+    #[serde(rename = "entries-moved")]
+    EntriesMoved,
     #[serde(rename = "RM5")]
     OtherKit,
     /// A spacer between plate and box.
@@ -40,11 +44,12 @@ pub enum Remedy {
 
 impl Remedy {
     /// All of them, the innermost first.
-    pub const ALL: [Remedy; 6] = [
+    pub const ALL: [Remedy; 7] = [
         Remedy::CoreOrder,
         Remedy::EdgeUp,
         Remedy::CrutchLower,
         Remedy::CrutchOutside,
+        Remedy::EntriesMoved,
         Remedy::OtherKit,
         Remedy::Extension,
     ];
@@ -72,6 +77,8 @@ pub struct RemedyOptions {
     pub crutch_lower: Option<CrutchLowerOption>,
     #[serde(rename = "RM3", default)]
     pub crutch_outside: Option<CrutchOutsideOption>,
+    #[serde(rename = "entries-moved", default)]
+    pub entries_moved: Option<EntriesMovedOption>,
     #[serde(rename = "RM5", default)]
     pub kits: Option<Vec<KitOption>>,
     #[serde(rename = "RM9", default)]
@@ -95,6 +102,14 @@ pub struct CrutchOutsideOption {
     pub entry_height_mm: f64,
     pub entry_pitch_max_mm: f64,
     pub room_below_plate_mm: f64,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
+pub struct EntriesMovedOption {
+    pub entry_pitch_max_mm: f64,
+    /// `None`: the crutch stays as deep as it is.
+    #[serde(default)]
+    pub room_below_plate_mm: Option<f64>,
 }
 
 /// Another kit with its own chain, diameters and limits.

@@ -186,6 +186,7 @@ fn not_offered(input: &RemedyInput, first: &TriedLayout<'_>) -> BTreeMap<Remedy,
             Remedy::EdgeUp => options.edge_up.is_some(),
             Remedy::CrutchLower => options.crutch_lower.is_some(),
             Remedy::CrutchOutside => options.crutch_outside.is_some(),
+            Remedy::EntriesMoved => options.entries_moved.is_some(),
             Remedy::OtherKit => options.kits.is_some(),
             Remedy::Extension => options.extension.is_some(),
         };
@@ -194,6 +195,10 @@ fn not_offered(input: &RemedyInput, first: &TriedLayout<'_>) -> BTreeMap<Remedy,
         }
         match remedy {
             Remedy::CrutchLower | Remedy::CrutchOutside if !inside => Some("the crutch is outside already"),
+            Remedy::EntriesMoved if inside => Some("the crutch is in the box, there are no entries"),
+            Remedy::EntriesMoved if !first.has(remedy) => {
+                Some("no other pitch or depth that there is room for")
+            }
             Remedy::OtherKit if !first.has(remedy) => Some("no kit whose bore takes the core"),
             // With another kit in force there may be room.
             Remedy::EdgeUp if !first.has(remedy) && options.kits.is_none() => {
@@ -251,7 +256,7 @@ impl<F: FnMut(&[Remedy], &TriedLayout<'_>) -> bool> Search<F> {
         let mut any = Tried::Short;
         let mut settled_pitch = None;
         for next in from.with_each(remedy) {
-            if remedy == Remedy::CrutchOutside {
+            if matches!(remedy, Remedy::CrutchOutside | Remedy::EntriesMoved) {
                 // Depth moves nothing but the bend below the plate: where that
                 // passes and nothing in the box does, no other depth helps.
                 let pitch = next.settings.entry_pitch_mm;

@@ -61,6 +61,9 @@ impl<'i> TriedLayout<'i> {
                 self.pitches()
                     .flat_map(move |pitch| self.depths().map(move |depth| self.outside(pitch, depth))),
             ),
+            Remedy::EntriesMoved => {
+                Box::new(self.other_entries().into_iter().map(|(pitch, depth)| self.moved(pitch, depth)))
+            }
             Remedy::OtherKit => Box::new(self.kits().map(|kit| self.with_kit(kit))),
             Remedy::Extension => Box::new(self.extensions().map(|mm| self.extended(mm))),
         }
@@ -76,6 +79,11 @@ impl<'i> TriedLayout<'i> {
                 .next()
                 .zip(self.depths().last())
                 .map(|(pitch, depth)| self.outside(pitch, depth)),
+            Remedy::EntriesMoved => {
+                let widest = |a: &(f64, Option<f64>), b: &(f64, Option<f64>)| a.0.total_cmp(&b.0);
+                // Of the widest the deepest: it stands last.
+                self.other_entries().into_iter().max_by(widest).map(|(pitch, depth)| self.moved(pitch, depth))
+            }
             Remedy::OtherKit => self.with_each(remedy).next(),
             _ => self.with_each(remedy).last(),
         };
@@ -142,6 +150,45 @@ impl<'i> TriedLayout<'i> {
         start.crutch_below_plate_mm = Some(depth);
         next.settings.entry_pitch_mm = Some(pitch);
         next.settings.crutch_below_plate_mm = Some(depth);
+        next
+    }
+
+    /// Pitch and depth of entries that are there already, least change first: the
+    /// pitch nearest to the present one, and of each pitch the depths from the
+    /// present one down.
+    fn other_entries(&self) -> Vec<(f64, Option<f64>)> {
+        let (Some(option), Some(pitch)) = (self.options.entries_moved, self.layout.start.entry_pitch_mm)
+        else {
+            return Vec::new();
+        };
+        let depth = self.layout.start.crutch_below_plate_mm;
+        let least = self.layout.dia.tube_mm + self.layout.limits.phase_gap_min_mm;
+        let from = ((least - NOISE_MM) / PITCH_STEP_MM).ceil() * PITCH_STEP_MM;
+        let most = option.entry_pitch_max_mm.min(self.layout.box_.stud_pitch_mm);
+        let mut pitches: Vec<f64> = steps(from, PITCH_STEP_MM, Some(most)).collect();
+        pitches.retain(|p| (p - pitch).abs() > NOISE_MM);
+        // Of two as near, the wider: nothing but the bend asks for a narrower one.
+        pitches.sort_by(|a, b| (a - pitch).abs().total_cmp(&(b - pitch).abs()).then(b.total_cmp(a)));
+        pitches.insert(0, pitch);
+        let deeper: Vec<Option<f64>> = match depth {
+            None => vec![None],
+            Some(depth) => {
+                let next = ((depth + NOISE_MM) / DEPTH_STEP_MM).floor() * DEPTH_STEP_MM + DEPTH_STEP_MM;
+                let more = steps(next, DEPTH_STEP_MM, option.room_below_plate_mm);
+                std::iter::once(depth).chain(more).map(Some).collect()
+            }
+        };
+        let all = pitches.iter().flat_map(|p| deeper.iter().map(move |d| (*p, *d)));
+        // The first of all is the layout as it is.
+        all.skip(1).collect()
+    }
+
+    fn moved(&self, pitch: f64, depth: Option<f64>) -> Self {
+        let mut next = self.clone();
+        next.layout.start.entry_pitch_mm = Some(pitch);
+        next.layout.start.crutch_below_plate_mm = depth;
+        next.settings.entry_pitch_mm = Some(pitch);
+        next.settings.crutch_below_plate_mm = depth;
         next
     }
 

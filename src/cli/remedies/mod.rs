@@ -5,18 +5,40 @@ mod text;
 pub use text::text;
 
 use super::check::Judged;
-use super::{Outcome, complain};
+use super::{Outcome, complain, paths};
 use crate::facts::{self, Sheet};
 use crate::finding::Judgement;
 use crate::issuing;
 use crate::job::{self, Job, Library};
 use crate::procedure::{self, PackRequest, Procedures};
 use crate::remedies::{self, Points, RemedyReport, Ways};
+use crate::report::ProposedFix;
 use crate::rules::RuleBook;
 use std::path::Path;
 
 /// What was found, and the changed job file where there is a way out.
 pub type Found = (RemedyReport, Option<String>);
+
+/// The ways out with their weights, those of a house's own file where one is
+/// named; else what is wrong with it.
+pub fn ways(weights: Option<&Path>) -> Result<Ways, String> {
+    let ways = Ways::built_in().map_err(|fault| format!("fault of the tool, not of the job: {fault}"))?;
+    let Some(path) = weights else { return Ok(ways) };
+    let text = paths::read(path).map_err(|error| error.trouble().to_string())?;
+    ways.weighed(&path.display().to_string(), &text)
+}
+
+/// The ways as a house's file of weights holds them.
+pub fn weights_file(ways: &Ways) -> String {
+    let mut out = String::from(
+        "# Weights of the ways out of a tight box, for `cutback check --remedies --weights\n# FILE`. The lightest set that serves is taken. Those built in: common practice,\n# no source. `none` takes a way out of the search; one left out keeps its weight.\n",
+    );
+    for (id, weight, name) in ways.listed() {
+        let weight = weight.map_or_else(|| "none".to_string(), |w| w.to_string());
+        out.push_str(&format!("{:24}# {name}\n", format!("{id}: {weight}")));
+    }
+    out
+}
 
 /// The way out of a judged job, and its changed job file where there is one.
 pub fn search(judged: &Judged, text: &str, library: &Library, book: &RuleBook, ways: &Ways) -> Option<Found> {
@@ -57,6 +79,19 @@ fn points(changed: &str, judged: &Judged, library: &Library, book: &RuleBook) ->
         these.iter().filter(|one| !same(one)).map(|(_, words)| words.clone()).collect()
     };
     Points { new: only(&after, &before), gone: only(&before, &after) }
+}
+
+/// A way out as SARIF carries it: a proposed fix of the findings it answers.
+pub fn proposed((report, changed): &Found, ways: &Ways) -> ProposedFix {
+    let names = report.way.as_ref().map(|way| way.ways.join("; ")).unwrap_or_default();
+    ProposedFix {
+        codes: ways.must_pass().to_vec(),
+        description: format!(
+            "Lightest way out: {names}. A proposal: the planner looks at every line, and answers for it."
+        ),
+        changed: changed.clone(),
+        report: serde_json::json!(report),
+    }
 }
 
 /// Writes the changed job beside the planner's own, never over a file.

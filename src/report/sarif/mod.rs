@@ -1,7 +1,10 @@
 //! Findings as SARIF 2.1.0, one log for a whole run: what editors, code review
 //! and dashboards read.
 
+mod fix;
 mod place;
+
+pub use fix::ProposedFix;
 
 use super::JobReport;
 use crate::finding::{Finding, Grade, NotJudged, READING_CODES, State};
@@ -76,9 +79,27 @@ impl SarifLog {
 
     /// Adds the report of one job; `uris` are the addresses of its sources,
     /// relative and with forward slashes.
-    pub fn job(&mut self, report: &JobReport, uris: &[String]) {
-        let entry = self.results_of(report, uris);
+    /// With a `fix` each finding that it answers carries it as a proposal.
+    pub fn job(&mut self, report: &JobReport, uris: &[String], fix: Option<&ProposedFix>) {
+        let from = self.results.len();
+        let mut entry = self.results_of(report, uris);
+        if let Some(fix) = fix {
+            self.propose(report, uris, fix, from);
+            entry["remedies"] = fix.report.clone();
+        }
         self.jobs.push(entry);
+    }
+
+    /// Puts a proposed fix to the results from `from` on that it answers.
+    fn propose(&mut self, report: &JobReport, uris: &[String], fix: &ProposedFix, from: usize) {
+        let Some((source, uri)) = report.sources.first().zip(uris.first()) else { return };
+        let Some(proposed) = fix::fix(&mut self.artifacts, uri, source.text(), fix) else { return };
+        for result in &mut self.results[from..] {
+            let answers = fix.codes.iter().any(|code| result["ruleId"] == code.as_str());
+            if answers && result["level"] != "note" && result["level"] != "none" {
+                result["fixes"] = json!([proposed]);
+            }
+        }
     }
 
     /// Adds what is found across the jobs of a circuit; `uris` are those of all
