@@ -109,7 +109,7 @@ fn list(book: &RuleBook, across: &RuleBook, verify: &RuleBook) -> String {
         let _ = writeln!(out, "  {} {:34} {}", coming.code, coming.name, coming.title);
     }
     out.push_str(
-        "\nRules of verification (A papers, G releases, F figures, I photographs,\nM material and instruments, N people, U tests, L leaving, C the circuit):\n",
+        "\nRules of verification (A papers, G releases, F figures, I photographs,\nM material and instruments, N people, U tests, L leaving, X across\nthe records of a circuit):\n",
     );
     for entry in &verify.entries {
         let _ = writeln!(out, "  {} {:34} {}", entry.code, entry.name, entry.title);

@@ -184,9 +184,15 @@ pub(super) fn readings(printed: &Printed, words: &RecordWords, plan: Option<&str
     if words.parts.is_empty() {
         return vec![one(id, printed.name.to_string(), printed.unit, printed.limits)];
     }
-    let pieces: Vec<&str> = printed.limits.split(" / ").collect();
+    // `60 mm / 40 mm, ± 5`: the allowance stands once and holds for each.
+    let (body, allowance) = match printed.limits.rsplit_once(", ± ") {
+        Some((body, allowance)) => (body, format!(" ± {allowance}")),
+        None => (printed.limits, String::new()),
+    };
+    let pieces: Vec<&str> = body.split(" / ").collect();
     let part = |(i, part): (usize, &PartWords)| {
-        let limits = if pieces.len() == words.parts.len() { pieces[i] } else { printed.limits };
+        let own = format!("{}{allowance}", pieces.get(i).unwrap_or(&body));
+        let limits = if pieces.len() == words.parts.len() { own.as_str() } else { printed.limits };
         let unit = part.unit.as_deref().unwrap_or(printed.unit);
         // `at least 75 mm / 75 mm`: the words stand before the first figure only.
         let bare = limits.starts_with(|c: char| c.is_ascii_digit());
@@ -221,6 +227,10 @@ impl Limit {
             "yes/no" => {
                 limit.equal =
                     text.split([',', ';', ' ']).next().filter(|t| *t == "yes" || *t == "no").map(Into::into);
+                return limit;
+            }
+            "go/no go" => {
+                limit.equal = Some("go".into());
                 return limit;
             }
             "date" | "text" | "time" => {
@@ -261,6 +271,7 @@ impl Limit {
             let above = rest.split_once("at most ").and_then(|(_, t)| share(t));
             limit.most = limit.least.zip(above).map(|(v, s)| tidy(v * (1.0 + s)));
         } else if unit == "count" {
+            let text = text.strip_prefix("exactly ").unwrap_or(text);
             let whole = text.split([',', ';', ' ']).next().and_then(|t| t.parse().ok());
             (limit.least, limit.most) = (whole, whole);
         }

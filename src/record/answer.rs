@@ -24,7 +24,7 @@ impl Kind {
     /// Of a reading by its printed unit.
     pub fn of_unit(unit: &str) -> Kind {
         match unit {
-            "text" => Kind::Text,
+            "text" | "go/no go" => Kind::Text,
             "count" => Kind::Count,
             "yes/no" => Kind::YesNo,
             "date" => Kind::Date,
@@ -37,7 +37,7 @@ impl Kind {
     pub fn example(&self) -> String {
         match self {
             Kind::Text => "in words".into(),
-            Kind::Number(unit) => format!("like `12.5 {unit}`"),
+            Kind::Number(unit) => format!("like `12.5 {}`", unit.split(" or ").next().unwrap_or(unit)),
             Kind::Count => "as a whole number, `3`".into(),
             Kind::YesNo => "`yes` or `no`".into(),
             Kind::Date => "like `2031-05-12`".into(),
@@ -206,7 +206,8 @@ fn number(text: &str, unit: &str) -> Result<Answer, Wrong> {
         Some((name, "peak")) => (name.trim(), Some("peak")),
         _ => (rest, None),
     };
-    let size = if name.is_empty() || same_unit(name, unit) {
+    // `pC or 1e-3`: either stands.
+    let size = if name.is_empty() || unit.split(" or ").any(|unit| same_unit(name, unit)) {
         1.0
     } else {
         factor(name, unit).ok_or_else(|| {
@@ -366,6 +367,8 @@ mod tests {
         assert_eq!(n("1,5 mm", "mm"), Ok(1.5));
         assert_eq!(n("36.0 kV rms", "kV"), Ok(36.0));
         assert_eq!(n("2 GΩ", "Mohm"), Ok(2000.0));
+        assert_eq!(n("6 pC", "pC or 1e-3"), Ok(6.0));
+        assert!(n("6 mm", "pC or 1e-3").is_err());
         assert!(n("1,500", "mm").is_err_and(|m| m.contains("two ways")));
         assert!(n("90 kV", "mm").is_err_and(|m| m.contains("not in mm")));
         assert!(n("5 Mohm", "mohm").is_err(), "milli and mega");

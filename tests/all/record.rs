@@ -17,7 +17,7 @@ fn blank_of(job: &str) -> (cutback::procedure::Pack, String) {
 /// the blank, empty, and under a name of its own.
 #[test]
 fn the_blank_asks_for_everything_once() {
-    for job in ["D-2201-P4", "K-0417-P1"] {
+    for job in ["D-2201-P4", "K-0417-P1", "D-3314-P1", "D-1106-P2", "D-0627-P1"] {
         let (pack, text) = blank_of(job);
         let tree: Value = serde_yaml::from_str(&text).expect("the blank is YAML");
         let points = tree["points"].as_mapping().expect("points");
@@ -81,9 +81,12 @@ fn no_printed_limit_is_lost() {
         "planned",
         "kit sheet",
         "the client",
+        "the permit's figure",
+        "maker's figure",
+        "as over the insulation",
         "both",
     ];
-    for job in ["D-2201-P4", "K-0417-P1"] {
+    for job in ["D-2201-P4", "K-0417-P1", "D-3314-P1", "D-1106-P2", "D-0627-P1"] {
         let (pack, _) = blank_of(job);
         for reading in pack.form.points.iter().flat_map(|p| &p.readings).chain(&pack.form.tests) {
             let words = matches!(reading.unit.as_str(), "text" | "time");

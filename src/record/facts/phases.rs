@@ -68,6 +68,11 @@ fn item(view: &View, phase: &str) -> Item {
             .number("tube.band_least", judged.map(|t| t.least_mm), "mm", &name("tube", "length"))
             .word("tube.suits", suits, &name("tube", "length"));
     }
+    let joint = has("tube_centred", "x") && has("joint_edge", "edge_x");
+    item.yes("phase.has_overlap", Some(tube || joint), "points").yes("phase.is_joint", Some(joint), "points");
+    if joint {
+        overlaps(view, phase, &mut item);
+    }
     let filler = has("filler", "lower") && tube;
     item.yes("phase.has_filler", Some(filler), "points");
     if filler {
@@ -86,11 +91,37 @@ fn item(view: &View, phase: &str) -> Item {
     item
 }
 
+/// A joint's tube over both core screens, from its ends and the edges, all measured
+/// from the centre; the lesser side counts.
+fn overlaps(view: &View, phase: &str, item: &mut Item) {
+    let name = |point: &str, reading: &str| format!("points.{point}.{reading}.{phase}");
+    let side = |end: &str, edge: &str| {
+        view.number(&name("tube_centred", end))
+            .zip(view.number(&name("joint_edge", edge)))
+            .map(|(t, e)| t - e)
+    };
+    let (x, y) = (side("x", "edge_x"), side("y", "edge_y"));
+    let lesser = x.zip(y).map(|(x, y)| x.min(y));
+    let at = name("tube_centred", if x.zip(y).is_some_and(|(x, y)| y < x) { "y" } else { "x" });
+    let written = view.number(&name("tube_centred", "overlap"));
+    let least = view.fact_number("kit.sct.over_semicon_least");
+    item.number("tube.overlap", lesser, "mm", &at)
+        .number("tube.overlap_least", least, "mm", "record.pack")
+        .number(
+            "chain.overlap_gap",
+            lesser.zip(written).map(|(a, b)| (a - b).abs()),
+            "mm",
+            &name("tube_centred", "overlap"),
+        );
+}
+
 /// Each place that names the core of this phase names this phase.
 fn identity(view: &View, phase: &str, item: &mut Item) {
     let places = [
         format!("points.phase_identity.phase.{phase}"),
         format!("points.phase_identity.bushing.{phase}"),
+        format!("points.joint_phases.phase.{phase}"),
+        format!("points.joint_phases_again.phase.{phase}"),
         format!("tests.phase.{phase}"),
     ];
     let asked = |at: &str| {
@@ -194,12 +225,15 @@ fn resistance(view: &View, phase: &str) -> Option<String> {
 
 /// Palms tightened after the last test, not before it.
 fn torque(view: &View, phase: &str, item: &mut Item) {
-    let Some(point) = view.point("terminal_torque") else {
+    // At the ends of a joint's circuit one release stands for all palms.
+    let Some(point) = view.point("terminal_torque").or_else(|| view.point("ends_back")) else {
         item.word("torque.before_test", Some("none".into()), "points");
         return;
     };
-    let at = format!("points.terminal_torque.released.{phase}");
-    let torque = view.releases(point).into_iter().find(|(p, _)| *p == phase).and_then(|(_, t)| t);
+    let own = if point.phases { format!(".{phase}") } else { String::new() };
+    let at = format!("points.{}.released{own}", point.id);
+    let releases = view.releases(point).into_iter();
+    let torque = releases.filter(|(p, _)| p.is_empty() || *p == phase).find_map(|(_, t)| t);
     let off = PHASES.iter().filter_map(|p| view.time(&format!("tests.full_voltage_off.{p}"))).max();
     let words = match (torque, off) {
         (Some(t), Some(off)) if t < off => {
@@ -211,12 +245,17 @@ fn torque(view: &View, phase: &str, item: &mut Item) {
     item.word("torque.before_test", words, &at);
 }
 
-/// Gaps between phases against the plan.
+/// Gaps between phases against the plan: in a box by its own point, outdoors by
+/// another.
 pub(super) fn pairs(view: &View) -> Vec<Item> {
+    let points = [("final_gaps", "phase_gap"), ("gaps_outdoor", "outdoor_phase_gap")];
+    let Some((point, plan)) = points.into_iter().find(|(id, _)| view.point(id).is_some()) else {
+        return Vec::new();
+    };
     let pair = |pair: &str| {
-        let at = format!("points.final_gaps.phase_gap.{pair}");
+        let at = format!("points.{point}.phase_gap.{pair}");
         let mut item = Item::new(at.clone());
-        let (measured, planned) = (view.number(&at), view.fact_number("phase_gap"));
+        let (measured, planned) = (view.number(&at), view.fact_number(plan));
         let far = measured.zip(planned).map(|(m, p)| m < PLAN_SHARE * p);
         item.word("gap.pair", Some(pair.to_string()), &at)
             .number("gap.measured", measured, "mm", &at)
@@ -224,16 +263,21 @@ pub(super) fn pairs(view: &View) -> Vec<Item> {
             .yes("gap.far_below_plan", far, &at);
         item
     };
-    if view.point("final_gaps").is_none() {
-        return Vec::new();
-    }
     ["L1-L2", "L2-L3", "L1-L3"].into_iter().map(pair).collect()
+}
+
+/// The point at which air and surface are read.
+pub(super) fn air_point<'a>(view: &View<'a>) -> Option<&'a str> {
+    let points = view.pack.form.points.iter();
+    let reads = |p: &&crate::procedure::FormPoint| p.readings.iter().any(|r| r.id == "surface_start");
+    points.filter(reads).map(|p| p.id.as_str()).next()
 }
 
 /// The least margin of the cable's surface above the dew point, worked out from
 /// the readings; by `start` or `covering`.
 pub(super) fn dew_margin(view: &View, when: &str) -> Option<f64> {
-    let read = |what: &str| view.number(&format!("points.environment.{what}_{when}"));
+    let point = air_point(view)?;
+    let read = |what: &str| view.number(&format!("points.{point}.{what}_{when}"));
     let input = DewPointInput { air_c: read("air")?, rh_pct: read("humidity")?, surface_c: read("surface")? };
     dew_point(&input).ok().map(|d| d.margin_k)
 }

@@ -65,6 +65,7 @@ fn item(view: &View, point: &str, reading: &Reading, cell: &str) -> Item {
         .yes("reading.out", Some(out), &at)
         .yes("reading.firm", Some(reading.never || firm(&reading.basis)), &at)
         .yes("reading.kit_limit", Some(reading.never || reading.basis.starts_with("kit")), &at)
+        .yes("reading.place_only", Some(point == "located"), &at)
         .yes("reading.slip", Some(slip), &at)
         .number("reading.plan", Some(reading.plan.unwrap_or(0.0)), &reading.unit, &at)
         .yes("reading.conceded", Some(concession.is_some()), &at)

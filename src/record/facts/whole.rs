@@ -17,6 +17,7 @@ pub(super) fn item(view: &View) -> Item {
     copied(view, &mut item);
     order(view, &mut item);
     air(view, &mut item);
+    existing(view, &mut item);
     signed(view, &mut item);
     item
 }
@@ -95,7 +96,12 @@ fn sums(view: &View, item: &mut Item) {
         .iter()
         .filter(|p| !p.earth.is_empty() && !p.earth.starts_with("none"))
         .count();
-    let seen_at = "points.permit_received.circuit_earths";
+    let asks = |reading: &'static str| {
+        let own = |p: &&crate::procedure::FormPoint| p.readings.iter().any(|r| r.id == reading);
+        view.pack.form.points.iter().find(own).map(|p| p.id.as_str())
+    };
+    let seen_by = asks("circuit_earths");
+    let seen_at = &format!("points.{}.circuit_earths", seen_by.unwrap_or("permit_received"));
     let seen = view.number(seen_at).map(|seen| {
         if seen as usize == earths {
             "agrees".to_string()
@@ -103,9 +109,7 @@ fn sums(view: &View, item: &mut Item) {
             format!("{seen} seen, the isolation page has {earths}")
         }
     });
-    let asked =
-        view.point("permit_received").is_some_and(|p| p.readings.iter().any(|r| r.id == "circuit_earths"));
-    item.word("isolation.earths", if asked { seen } else { Some("not asked".into()) }, seen_at);
+    item.word("isolation.earths", if seen_by.is_some() { seen } else { Some("not asked".into()) }, seen_at);
     let (on, off) = (view.number("isolation.working_earths.on"), view.number("isolation.working_earths.off"));
     item.number("earths.on", on, "", "isolation.working_earths.on").number(
         "earths.off",
@@ -113,11 +117,11 @@ fn sums(view: &View, item: &mut Item) {
         "",
         "isolation.working_earths.off",
     );
-    let tools = |which: &str| view.number(&format!("points.box_closed.tools_{which}"));
-    let has = view.point("box_closed").is_some_and(|p| p.readings.iter().any(|r| r.id == "tools_out"));
-    item.yes("record.counts_tools", Some(has), "points")
-        .number("tools.out", tools("out"), "", "points.box_closed.tools_out")
-        .number("tools.in", tools("in"), "", "points.box_closed.tools_in");
+    let counted = asks("tools_out");
+    let at = |which: &str| format!("points.{}.tools_{which}", counted.unwrap_or("box_closed"));
+    item.yes("record.counts_tools", Some(counted.is_some()), "points")
+        .number("tools.out", view.number(&at("out")), "", &at("out"))
+        .number("tools.in", view.number(&at("in")), "", &at("in"));
 }
 
 /// Signs of figures copied from the pack or from one phase to the next.
@@ -224,15 +228,72 @@ fn order(view: &View, item: &mut Item) {
 
 /// Least margins above the dew point; common practice, from ISO 8502-4.
 fn air(view: &View, item: &mut Item) {
-    let has = view.point("environment").is_some_and(|p| p.readings.iter().any(|r| r.id == "surface_start"));
-    item.yes("record.has_air", Some(has), "points");
+    let point = super::phases::air_point(view);
+    item.yes("record.has_air", Some(point.is_some()), "points");
+    let point = point.unwrap_or("environment");
     for when in ["start", "covering"] {
-        let at = format!("points.environment.surface_{when}");
+        let at = format!("points.{point}.surface_{when}");
         let margin = super::phases::dew_margin(view, when);
-        let written = view.number(&format!("points.environment.above_dew_point_{when}"));
+        let written = view.number(&format!("points.{point}.above_dew_point_{when}"));
         item.number(&format!("dew.{when}"), margin, "K", &at)
             .yes(&format!("dew.{when}_differs"), margin.zip(written).map(|(a, b)| (a - b).abs() > 1.0), &at)
             .number(&format!("dew.{when}_written"), written, "K", &at);
+    }
+}
+
+/// What has to stand before an existing cable is touched, and before a connector
+/// goes on.
+fn existing(view: &View, item: &mut Item) {
+    let identified = view.point("cable_identified");
+    item.yes("record.identifies", Some(identified.is_some()), "points");
+    if let Some(point) = identified {
+        let asked: Vec<&str> = ["spike", "tripped", "initials"]
+            .into_iter()
+            .filter(|id| point.readings.iter().any(|r| r.id == *id))
+            .filter(|id| {
+                let given = view.answer(&format!("points.cable_identified.{id}"));
+                !matches!(given, Some(Answer::Text(_) | Answer::YesNo(true)))
+            })
+            .collect();
+        let own = view.released(point);
+        // A document's point may be signed after its bearer's first look; the cable
+        // itself is touched from the points behind this one.
+        let after = view.pack.form.points.iter().skip_while(|p| p.id != point.id).skip(1);
+        let sooner = after
+            .filter_map(|p| Some((view.released(p)?, p)))
+            .find(|(time, _)| own.is_some_and(|own| *time < own));
+        let words = if let Some(first) = asked.first() {
+            let title = point.readings.iter().find(|r| r.id == *first).map_or(*first, |r| r.title.as_str());
+            format!("no answer to: {title}")
+        } else if own.is_none() {
+            "never released".into()
+        } else if let (Some((time, other)), Some(own)) = (sooner, own) {
+            format!("released {}, and {} {}", view.show(own), super::points::name(other), view.show(time))
+        } else {
+            "proved".into()
+        };
+        let at = asked.first().map_or("points.cable_identified.released".to_string(), |id| {
+            format!("points.cable_identified.{id}")
+        });
+        item.word("identification.state", Some(words), &at);
+    }
+    let (parked, connector) = (view.point("parked"), view.point("connector"));
+    item.yes("record.parks", Some(parked.is_some() && connector.is_some()), "points");
+    if let (Some(parked), Some(connector)) = (parked, connector) {
+        let counted = view.released(parked);
+        let first = view.releases(connector).into_iter().filter_map(|(_, t)| t).min();
+        let words = counted.zip(first).map(|(counted, first)| {
+            if counted > first {
+                format!(
+                    "counted {}, the first connector was released {}",
+                    view.show(counted),
+                    view.show(first)
+                )
+            } else {
+                "before".to_string()
+            }
+        });
+        item.word("parked.order", words, "points.parked.released");
     }
 }
 
