@@ -37,6 +37,8 @@ pub enum Command {
     Receive(Receive),
     /// Judge completed records against their packs
     Verify(Verify),
+    /// Decide what is to be done with an end as it was found
+    Decide(Decide),
     /// Say what a rule, a fact or a code means
     Explain(Explain),
     /// Write a commented job file to fill in
@@ -210,6 +212,36 @@ pub struct Verify {
 #[derive(Debug, ClapArgs)]
 #[command(after_help = "\
 Examples:
+  cutback decide jobs/demo/I-0518-P1.yaml jobs/demo/found/tube-short.yaml
+  cutback decide inspection.yaml found.yaml --write remake.yaml
+  cutback new as-found --out found.yaml
+
+Prints keep, keep and watch, remake or redesign with every reason; an answer that is
+missing leaves it open. Where the box is the cause, the lightest way out is searched.
+Exit codes: 0 keep, or keep and watch; 1 remake, redesign or not decided; 2 trouble.")]
+pub struct Decide {
+    /// Job file of the inspection
+    #[arg(value_name = "JOB")]
+    pub job: PathBuf,
+    /// The figures as found
+    #[arg(value_name = "FOUND")]
+    pub found: PathBuf,
+    /// How the decision is written
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: ReceiveFormat,
+    /// Write the job of the new end to a new file, what is not known left open; a
+    /// file that is there already is left alone
+    #[arg(long, value_name = "FILE")]
+    pub write: Option<PathBuf>,
+    /// Library of cables, kits, lugs and boots
+    /// [default: nearest folder `library` beside or above the job]
+    #[arg(long, value_name = "DIR")]
+    pub library: Option<PathBuf>,
+}
+
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
   cutback explain B02
   cutback explain tube-short-for-voltage
   cutback explain kit.sct.recovered
@@ -235,11 +267,13 @@ pub struct Explain {
 Examples:
   cutback new term-box-3c-hs --out D-2201.yaml
   cutback new term-box-3c-hs | less
+  cutback new as-found --out found.yaml
 
 Every key comes with what it is, how it is written and who knows it. A key left
 empty is not answered: `cutback check` says which of them a rule needs.")]
 pub struct New {
-    /// Kind of work, like `term-box-3c-hs`
+    /// Kind of work, like `term-box-3c-hs`; `as-found` for the figures of an
+    /// inspection
     #[arg(value_name = "KIND")]
     pub kind: String,
     /// File to write; one that is there already is left alone
@@ -255,6 +289,7 @@ pub enum Document {
     Kit,
     Lug,
     Boots,
+    AsFound,
 }
 
 #[derive(Debug, ClapArgs)]

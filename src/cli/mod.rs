@@ -4,6 +4,7 @@
 mod across;
 mod args;
 mod check;
+mod decide;
 mod explain;
 mod find_pack;
 mod finish;
@@ -50,6 +51,7 @@ pub fn main() -> ExitCode {
         Command::Issue(issue) => issue::run(&issue),
         Command::Receive(receive) => receive::run(&receive),
         Command::Verify(verify) => verify::run(&verify),
+        Command::Decide(decide) => decide::run(&decide),
         Command::Explain(explain) => explain::run(&explain),
         Command::New(new) => new::run(&new),
         Command::Schema(schema) => schema::run(&schema),

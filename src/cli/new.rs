@@ -23,7 +23,8 @@ pub fn run(args: &New) -> Outcome {
     };
     match issuing::write_new(path, text.as_bytes()) {
         Ok(true) => {
-            say(&format!("written: {0}\nFill it in, then: cutback check {0}\n", path.display()));
+            let then = if args.kind.trim() == "as-found" { "decide JOB" } else { "check" };
+            say(&format!("written: {0}\nFill it in, then: cutback {then} {0}\n", path.display()));
             Outcome::Good
         }
         Ok(false) => {

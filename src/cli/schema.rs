@@ -2,7 +2,7 @@
 
 use super::args::{Document, Schema};
 use super::{Outcome, say};
-use crate::job::schema::{Shelf, item_schema, job_schema};
+use crate::job::schema::{Shelf, as_found_schema, item_schema, job_schema};
 
 pub fn run(args: &Schema) -> Outcome {
     let schema = match args.of {
@@ -11,6 +11,7 @@ pub fn run(args: &Schema) -> Outcome {
         Document::Kit => item_schema(Shelf::Kits),
         Document::Lug => item_schema(Shelf::Lugs),
         Document::Boots => item_schema(Shelf::Boots),
+        Document::AsFound => as_found_schema(),
     };
     say(&format!("{schema:#}\n"));
     Outcome::Good

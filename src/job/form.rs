@@ -3,7 +3,7 @@
 //! know beyond the table.
 
 use super::read::nearest;
-use super::schema::{JOB, Key, Kind, WORK_TYPES};
+use super::schema::{AS_FOUND, JOB, Key, Kind, WORK_TYPES};
 use serde::Deserialize;
 use std::collections::BTreeMap;
 use std::fmt::Write;
@@ -18,6 +18,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("joint-3c-cs", include_str!("../../templates/new/joint-3c-cs.yaml")),
     ("joint-1c-cs", include_str!("../../templates/new/joint-1c-cs.yaml")),
     ("term-outdoor", include_str!("../../templates/new/term-outdoor.yaml")),
+    ("as-found", include_str!("../../templates/new/as-found.yaml")),
     ("inspect-term", include_str!("../../templates/new/inspect-term.yaml")),
     ("term-box-1c-cs", include_str!("../../templates/new/term-box-1c-cs.yaml")),
 ];
@@ -126,10 +127,15 @@ pub fn fresh(kind: &str) -> Result<String, NoForm> {
     check(&template).map_err(|what| NoForm::Fault(format!("templates/new/{kind}.yaml: {what}")))?;
     let mut form = Form { template: &template, out: String::new() };
     form.comment(&template.head, "");
-    form.keys(JOB, "", "");
+    form.keys(table(kind), "", "");
     form.out.push('\n');
     form.comment(&template.tail, "");
     Ok(form.out)
+}
+
+/// The keys a form is made of: those of a job, or of an as-found file.
+fn table(kind: &str) -> &'static [Key] {
+    if kind == "as-found" { AS_FOUND } else { JOB }
 }
 
 /// More steps from one form to the next than this are a circle.
@@ -173,7 +179,7 @@ fn check(template: &Template) -> Result<(), String> {
             return Err(format!("the group `{at}` stands twice"));
         }
         seen.push(at);
-        let keys = inside(at).ok_or_else(|| format!("there is no group `{at}`"))?;
+        let keys = inside(table(&template.kind), at).ok_or_else(|| format!("there is no group `{at}`"))?;
         let known = |name: &str| keys.iter().any(|k| k.name == name && !is_group(k));
         if let Some(name) = group.keys.iter().find(|name| !known(name)) {
             return Err(format!("there is no key `{name}` in `{at}`"));
@@ -191,8 +197,7 @@ fn check(template: &Template) -> Result<(), String> {
 }
 
 /// Keys of the group or list with this dotted name.
-fn inside(name: &str) -> Option<&'static [Key]> {
-    let mut keys = JOB;
+fn inside(mut keys: &'static [Key], name: &str) -> Option<&'static [Key]> {
     for word in name.split('.').filter(|word| !word.is_empty()) {
         keys = match keys.iter().find(|k| k.name == word)?.kind {
             Kind::Group(inner) | Kind::List(inner) => inner,

@@ -41,6 +41,24 @@ pub fn append(text: &str, lines: &str) -> String {
     out
 }
 
+/// A sentence broken at blanks for comments of a job file, within 80 columns.
+pub fn comment_lines(text: &str) -> Vec<String> {
+    const WIDTH: usize = 74;
+    let mut lines = vec![String::new()];
+    for word in text.split_whitespace() {
+        let last = lines.last_mut();
+        match last {
+            Some(line) if line.is_empty() => line.push_str(word),
+            Some(line) if line.chars().count() + 1 + word.chars().count() <= WIDTH => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_string()),
+        }
+    }
+    lines
+}
+
 fn line_end(text: &str) -> &'static str {
     if text.contains("\r\n") { "\r\n" } else { "\n" }
 }

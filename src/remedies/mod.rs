@@ -13,7 +13,7 @@ mod report;
 mod ways;
 mod write;
 
-pub use edit::{Change, append, apply, quoted};
+pub use edit::{Change, append, apply, comment_lines, quoted};
 pub use report::{
     Compared, FigureLine, NotOffered, Outcome, Refused, RejectedWay, RemedyReport, WayOut, figure_words,
 };

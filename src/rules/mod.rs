@@ -15,7 +15,7 @@ mod scope;
 mod subject;
 
 pub use book::{RuleBook, RuleFault};
-pub use entry::{Check, Edit, Entry, Proof, Rung};
+pub use entry::{Check, Edit, Entry, Expected, Proof, Rung};
 pub use subject::{Case, Subject};
 
 /// Rules of the whole plan; those without an entry yet are listed in

@@ -51,6 +51,11 @@ const PLAN: &[(&str, &[&str], &[&str])] = &[
         &["serde_yaml", "jiff", "include_dir", "csv", "hayro_syntax"],
     ),
     ("remedies", &["rules", "facts", "job", "finding", "source", "units", "calc"], &["serde_yaml"]),
+    (
+        "inspection",
+        &["remedies", "rules", "facts", "job", "calc", "finding", "source", "units"],
+        &["include_dir"],
+    ),
     ("circuit", &["rules", "facts", "job", "finding", "source"], &["include_dir"]),
     ("report", &["finding", "source", "units"], &["codespan_reporting", "similar"]),
     (
@@ -69,6 +74,7 @@ const PLAN: &[(&str, &[&str], &[&str])] = &[
             "record",
             "remedies",
             "circuit",
+            "inspection",
             "report",
         ],
         &["clap", "walkdir", "jiff", "strsim"],

@@ -3,6 +3,7 @@
 mod bad_input;
 mod cards;
 mod circuit;
+mod decide;
 mod demo;
 mod drawn;
 mod floors;

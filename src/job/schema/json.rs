@@ -3,7 +3,7 @@
 //! It accepts what the reader accepts, value by value; what no schema can say
 //! (a range that runs downward, an item the library lacks) stays with `check`.
 
-use super::{JOB, Key, Kind, Shelf};
+use super::{AS_FOUND, JOB, Key, Kind, Shelf};
 use crate::job::read::MAX_TEXT;
 use crate::units::Dimension;
 use serde_json::{Map, Value as Json, json};
@@ -12,6 +12,11 @@ use std::collections::BTreeMap;
 /// JSON Schema of a job file.
 pub fn job_schema() -> Json {
     document("job", "Job file of cutback: one end of one cable", JOB)
+}
+
+/// JSON Schema of an as-found file.
+pub fn as_found_schema() -> Json {
+    document("as-found", "As-found file of cutback: the figures of one inspection", AS_FOUND)
 }
 
 /// JSON Schema of a library item.

@@ -17,7 +17,7 @@ pub use cable::CABLE;
 pub use inspection::AS_FOUND;
 pub use items::{BOOTS, KIT, LUG};
 pub use job::WORK_TYPES;
-pub use json::{item_schema, job_schema};
+pub use json::{as_found_schema, item_schema, job_schema};
 
 use crate::units::Dimension;
 

@@ -1,0 +1,451 @@
+//! What is to be done with an end as it was found: decisions and reasons of the
+//! demonstration, every row of the table proved, and nothing kept on a question
+//! that was not answered.
+
+use crate::support::{BOOK, job_text, library, root};
+use cutback::facts;
+use cutback::finding::{Finding, Grade};
+use cutback::inspection::{self, Decided, Decision, Request};
+use cutback::job::{self, Job};
+use cutback::rules::RuleBook;
+use cutback::source::Source;
+use std::collections::BTreeSet;
+use std::path::PathBuf;
+use std::process::{Command, Output};
+use std::sync::LazyLock;
+
+static TABLE: LazyLock<RuleBook> = LazyLock::new(|| inspection::table().expect("our table is sound"));
+
+/// As-found file, its job, what comes out, and the reasons that call for more than
+/// watching.
+const DEMO: &[(&str, &str, Decision, &[&str])] = &[
+    ("sound", "I-0512-P1", Decision::Keep, &[]),
+    ("no-record", "I-0518-P1", Decision::KeepAndWatch, &["C16 record watch"]),
+    (
+        "tube-short",
+        "I-0518-P1",
+        Decision::Remake,
+        &[
+            "C01 voltage remake",
+            "C01 voltage remake",
+            "C01 voltage remake",
+            "C02 cover remake",
+            "C02 cover remake",
+            "C02 cover remake",
+            "C16 record watch",
+        ],
+    ),
+    (
+        "mastic",
+        "I-0512-P1",
+        Decision::Remake,
+        &["C03 mastic remake", "C04 colour remake", "C15 discharge watch"],
+    ),
+    (
+        "geometry",
+        "I-0523-P1",
+        Decision::Redesign,
+        &[
+            "C08 gap redesign",
+            "C08 gap redesign",
+            "C12 powder watch",
+            "C15 discharge watch",
+            "C15 tests watch",
+        ],
+    ),
+];
+
+fn path(found: &str) -> PathBuf {
+    root().join(format!("jobs/demo/found/{found}.yaml"))
+}
+
+fn found_text(found: &str) -> String {
+    std::fs::read_to_string(path(found)).unwrap_or_else(|e| panic!("{found}: {e}"))
+}
+
+fn job_of(found: &str) -> &'static str {
+    DEMO.iter().find(|(name, ..)| *name == found).map(|(_, job, ..)| *job).expect("a demonstration")
+}
+
+/// The text with what stands at a dotted key written in another way; nothing takes
+/// the answer away.
+fn edited(text: String, key: &str, to: Option<&str>) -> String {
+    let (source, error) = Source::read("edited", text);
+    let pointer = format!("/{}", key.replace('.', "/"));
+    assert!(error.is_none() && source.has(&pointer), "nothing stands at {key} to edit");
+    let mut text = source.text().to_string();
+    let quoted = to.map(|t| if t.contains(',') { format!("\"{t}\"") } else { t.to_string() });
+    text.replace_range(source.locate(&pointer).at, quoted.as_deref().unwrap_or(""));
+    text
+}
+
+struct Case {
+    decided: Decided,
+    lines: Vec<String>,
+}
+
+fn grade(f: Grade) -> &'static str {
+    match f {
+        Grade::Blocks => "redesign",
+        Grade::Asks => "remake",
+        Grade::Advises => "watch",
+    }
+}
+
+fn decided(job_name: &str, job: String, found: String, library: &job::Library) -> Case {
+    let file = format!("{job_name}.yaml");
+    let loaded = job::load(&file, job.clone(), library);
+    assert_eq!(loaded.findings, [], "{job_name}");
+    let read = loaded.job.expect("a job");
+    let sheet = facts::sheet(&read);
+    let as_found = job::load_as_found("found.yaml", found);
+    assert_eq!(as_found.findings, [], "{job_name}: as found");
+    let found: Job = as_found.job.expect("an as-found file");
+    let sources = as_found.sources.into_iter().chain(loaded.sources).collect();
+    let request = Request {
+        found: &found,
+        file: &file,
+        text: &job,
+        job: &read,
+        sheet: &sheet,
+        sources: &sources,
+        library,
+        book: &BOOK,
+        table: &TABLE,
+    };
+    let decided = inspection::decide(&request);
+    let line = |f: &Finding| format!("{} {} {}", f.code, f.check, grade(f.grade));
+    let mut lines: Vec<String> = decided.judgement.findings.iter().map(line).collect();
+    lines.extend(decided.judgement.not_judged.iter().map(|n| format!("{} {} not-judged", n.code, n.check)));
+    lines.sort();
+    Case { decided, lines }
+}
+
+fn demo(found: &str) -> Case {
+    let job = job_of(found);
+    decided(job, job_text(job), found_text(found), &library())
+}
+
+/// The demonstration with answers changed: keys of the as-found file, after `job:`
+/// of the job or of the kit it names.
+fn changed(found: &str, edits: &[(&str, Option<&str>)]) -> Case {
+    let name = job_of(found);
+    let (mut job, mut text, mut shelves) = (job_text(name), found_text(found), library());
+    for (key, to) in edits {
+        match key.strip_prefix("job:") {
+            None => text = edited(text, key, *to),
+            Some(key) if key.starts_with("kit.") => {
+                let kit =
+                    job::load(name, job.clone(), &shelves).job.and_then(|j| j.text("kit")).expect("a kit");
+                let shelf = cutback::job::schema::Shelf::Kits;
+                let item = shelves.fetch(shelf, &kit).expect("in the library").text;
+                shelves = shelves.with(shelf, &kit, edited(item, &key["kit.".len()..], *to));
+            }
+            Some(key) => job = edited(job, key, *to),
+        }
+    }
+    decided(name, job, text, &shelves)
+}
+
+#[test]
+fn five_ends_and_what_becomes_of_them() {
+    for (found, _, decision, reasons) in DEMO {
+        let case = demo(found);
+        assert_eq!(case.decided.decision, *decision, "{found}: {:?}", case.lines);
+        assert_eq!(case.lines, *reasons, "{found}");
+        assert_eq!(case.decided.judgement.not_judged, [], "{found}");
+    }
+}
+
+#[test]
+fn a_tube_of_90_mm_at_22_kv_says_what_it_suits() {
+    let case = demo("tube-short");
+    let tube = case.decided.judgement.findings.iter().find(|f| f.code == "C01").expect("a finding");
+    for part in ["Phase L1", "90 mm", "suits 6.6 kV", "at 22 kV", "190 mm to 250 mm"] {
+        assert!(tube.message.contains(part), "{part}: {}", tube.message);
+    }
+    assert_eq!(tube.basis, "common practice, no source");
+    assert_eq!(tube.margin.as_deref(), Some("-100 mm"));
+}
+
+#[test]
+fn mastic_in_the_wrong_place_is_told_by_phase() {
+    let case = demo("mastic");
+    let messages: Vec<&str> = case.decided.judgement.findings.iter().map(|f| f.message.as_str()).collect();
+    let wrong = messages.iter().find(|m| m.contains("upper end")).expect("a reason");
+    assert!(wrong.starts_with("Phase L2:") && wrong.contains("none at the semicon edge"), "{wrong}");
+}
+
+/// The box forces it: 9.1 mm is the most any dressing gives, 25 mm the least; the
+/// way out is the crutch below the plate.
+#[test]
+fn geometry_is_computed_and_searched() {
+    let case = demo("geometry");
+    assert!(case.decided.geometry);
+    let gap = case.decided.judgement.findings.iter().find(|f| f.code == "C08").expect("a finding");
+    assert!(gap.message.contains("most any dressing gives in this box 9.1 mm"), "{}", gap.message);
+    let run = cutback(&["decide", "jobs/demo/I-0523-P1.yaml", "jobs/demo/found/geometry.yaml"]);
+    let text = String::from_utf8_lossy(&run.stdout);
+    assert_eq!(run.status.code(), Some(1));
+    for part in ["REDESIGN", "crutch below the plate, three single entries", "35.9 mm"] {
+        assert!(text.contains(part), "{part}:\n{text}");
+    }
+    assert!(text.lines().all(|l| l.chars().count() <= 80), "wider than 80 columns:\n{text}");
+}
+
+#[test]
+fn every_proof_of_the_table_holds() {
+    let mut wrong = Vec::new();
+    for entry in &TABLE.entries {
+        for proof in &entry.proofs {
+            let edits: Vec<(&str, Option<&str>)> =
+                proof.edits().map(|e| (e.set.as_str(), e.to.as_deref())).collect();
+            let (before, after) = (demo(&proof.job).lines, changed(&proof.job, &edits).lines);
+            let (new, gone) = (difference(&after, &before), difference(&before, &after));
+            let said = |list: &[cutback::rules::Expected]| {
+                let mut all: Vec<String> = list.iter().map(|e| e.finding.clone()).collect();
+                all.sort();
+                all
+            };
+            if new != said(&proof.new) || gone != said(&proof.gone) {
+                wrong.push(format!(
+                    "{} on {}, {edits:?}:\n  new  {new:?}\n  gone {gone:?}",
+                    entry.code, proof.job
+                ));
+            }
+            if !proof.new.iter().any(|e| e.finding.starts_with(&entry.code)) {
+                wrong.push(format!("{}: {edits:?} does not prove it", entry.code));
+            }
+            for expected in &proof.new {
+                let own = expected.finding.starts_with(&entry.code);
+                if !own && expected.because.as_deref().is_none_or(|b| b.trim().len() < 10) {
+                    wrong.push(format!(
+                        "{}: `{}` goes with it without a reason",
+                        entry.code, expected.finding
+                    ));
+                }
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+fn difference(from: &[String], to: &[String]) -> Vec<String> {
+    let mut left = from.to_vec();
+    for one in to {
+        if let Some(i) = left.iter().position(|l| l == one) {
+            left.remove(i);
+        }
+    }
+    left
+}
+
+#[test]
+fn every_rung_of_the_table_is_reached() {
+    let mut reached = BTreeSet::new();
+    let mut note = |case: &Case| {
+        for f in &case.decided.judgement.findings {
+            let entry = TABLE.entry(&f.code).expect("a row");
+            let check = entry.checks.iter().find(|c| c.id == f.check).expect("a check");
+            let rung = check.ladder.iter().position(|r| r.grade == f.grade && r.remedy == f.remedy);
+            reached.insert((f.code.clone(), f.check.clone(), rung.expect("a rung")));
+        }
+    };
+    DEMO.iter().for_each(|(found, ..)| note(&demo(found)));
+    for proof in TABLE.entries.iter().flat_map(|e| &e.proofs) {
+        let edits: Vec<_> = proof.edits().map(|e| (e.set.as_str(), e.to.as_deref())).collect();
+        note(&changed(&proof.job, &edits));
+    }
+    let mut missing = Vec::new();
+    for entry in &TABLE.entries {
+        for check in &entry.checks {
+            for (i, rung) in check.ladder.iter().enumerate() {
+                assert!(rung.remedy.len() > 10 && !rung.remedy.contains("{{"), "{}", entry.code);
+                if !reached.contains(&(entry.code.clone(), check.id.clone(), i)) {
+                    missing.push(format!("{} {} rung {i}: {}", entry.code, check.id, rung.when));
+                }
+            }
+        }
+    }
+    assert!(missing.is_empty(), "no proof reaches:\n{}", missing.join("\n"));
+}
+
+/// Answers that say nothing about the end, or are asked only where something else
+/// was found, each with the reason.
+const MAY_BE_LEFT_OUT: &[(&str, &str)] = &[
+    ("found.date", "the record has it"),
+    ("found.by", "the record has it"),
+    ("found.invented", "of the demonstration"),
+    ("survey.load", "written beside the survey, judged by nobody"),
+    ("height", "where the least gap lies is printed with a gap that is short"),
+    ("where", "printed with what was found"),
+    ("remake.cut_from_stud", "asked where a new end is called for"),
+    ("remake.slack", "asked where a new end is called for"),
+];
+
+/// Whatever one answer is taken away: not kept, and it is named.
+#[test]
+fn nothing_is_kept_on_a_missing_answer() {
+    let (source, _) = Source::read("found.yaml", found_text("sound"));
+    let keys: Vec<String> = source
+        .pointers()
+        .filter(|p| !source.pointers().any(|other| other.starts_with(&format!("{p}/"))))
+        .map(|p| p.trim_start_matches('/').replace('/', "."))
+        .filter(|key| !matches!(key.as_str(), "found.job" | "found.revision" | "found.end"))
+        .collect();
+    assert!(keys.len() > 60, "{}", keys.len());
+    let mut wrong = Vec::new();
+    for key in &keys {
+        let last = key.rsplit('.').next().unwrap_or(key);
+        let excused =
+            MAY_BE_LEFT_OUT.iter().any(|(name, why)| !why.is_empty() && (name == key || *name == last));
+        let case = changed("sound", &[(key, None)]);
+        let named = case.decided.judgement.not_judged.iter().any(|n| n.missing.iter().any(|(m, _)| m == key));
+        match (excused, case.decided.decision) {
+            (true, Decision::Keep) => {}
+            (false, Decision::NotDecided) if named => {}
+            (_, decision) => wrong.push(format!("without {key}: {decision:?}, {:?}", case.lines)),
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// What is certain is said though an answer is missing; only a redesign stands
+/// whatever else comes.
+#[test]
+fn certain_and_open_at_once() {
+    let case = changed("tube-short", &[("l1.surface", None)]);
+    assert_eq!((case.decided.decision, case.decided.at_least), (Decision::NotDecided, Decision::Remake));
+    let case = changed("tube-short", &[("remake.slack", None)]);
+    assert_eq!(case.decided.decision, Decision::NotDecided);
+    let case = changed("geometry", &[("l1.surface", None)]);
+    assert_eq!(case.decided.decision, Decision::Redesign);
+    let case = changed("sound", &[("job:kit.sct.recovered_least", None)]);
+    assert_eq!(case.decided.decision, Decision::NotDecided);
+}
+
+fn cutback(args: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_cutback")).current_dir(root()).args(args).output().expect("a run")
+}
+
+#[test]
+fn exit_codes_and_formats() {
+    for (found, job, decision, _) in DEMO {
+        let (job, found) = (format!("jobs/demo/{job}.yaml"), format!("jobs/demo/found/{found}.yaml"));
+        let run = cutback(&["decide", &job, &found, "--format", "json"]);
+        let kept = matches!(decision, Decision::Keep | Decision::KeepAndWatch);
+        assert_eq!(run.status.code(), Some(i32::from(!kept)), "{found}");
+        let line: serde_json::Value = serde_json::from_slice(&run.stdout).expect("JSON");
+        assert_eq!(line["format"], "cutback-decision-1");
+        assert_eq!(line["decision"], serde_json::json!(decision));
+        assert_eq!(line["new_end"].is_null(), kept, "{found}");
+        assert_eq!(line["remedies"].is_null(), *decision != Decision::Redesign, "{found}");
+        for finding in line["findings"].as_array().expect("a list") {
+            assert!(finding["places"][0]["line"].as_u64().is_some_and(|l| l > 1), "{finding}");
+        }
+    }
+}
+
+/// Several at once, each with line and what would help; figures of another end and
+/// a job that is no inspection decide nothing.
+#[test]
+fn what_can_not_be_read_decides_nothing() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let file = dir.path().join("found.yaml");
+    let text = found_text("sound")
+        .replacen("upper_step: 161 mm", "uper_step: 161 mm", 1)
+        .replacen("edge: 250 mm", "edge: 2500 mm", 1)
+        .replacen("can_be_dressed: no", "can_be_dressed: maybe", 1);
+    std::fs::write(&file, text).expect("written");
+    let run = cutback(&["decide", "jobs/demo/I-0512-P1.yaml", &file.display().to_string()]);
+    let said = String::from_utf8_lossy(&run.stdout).to_string();
+    assert_eq!(run.status.code(), Some(1));
+    for part in [
+        "Did you mean `upper_step`?",
+        "believed: 40 mm to 1500 mm",
+        "neither yes nor no",
+        "Nothing was decided",
+    ] {
+        assert!(said.contains(part), "{part}:\n{said}");
+    }
+    let run = cutback(&["decide", "jobs/demo/I-0518-P1.yaml", "jobs/demo/found/sound.yaml"]);
+    let said = String::from_utf8_lossy(&run.stdout).to_string();
+    assert!(said.contains("`found.job` is I-0512, the job's `job.number` is I-0518"), "{said}");
+    assert_eq!(run.status.code(), Some(1));
+    let run = cutback(&["decide", "jobs/demo/K-0417-P1.yaml", "jobs/demo/found/sound.yaml"]);
+    assert!(String::from_utf8_lossy(&run.stderr).contains("no inspection"));
+    assert_eq!(run.status.code(), Some(1));
+    assert_eq!(
+        cutback(&["decide", "jobs/demo/none.yaml", "jobs/demo/found/sound.yaml"]).status.code(),
+        Some(2)
+    );
+}
+
+/// The job of the new end reads, keeps the comments, leaves open what nobody can
+/// know yet, and is never written over a file.
+#[test]
+fn a_new_end_has_a_job_begun() {
+    let dir = tempfile::tempdir().expect("a folder");
+    for (found, job, decision, _) in DEMO.iter().filter(|d| d.2 >= Decision::Remake) {
+        let file = dir.path().join(format!("{found}.yaml"));
+        let target = file.display().to_string();
+        let (job_file, found_file) =
+            (format!("jobs/demo/{job}.yaml"), format!("jobs/demo/found/{found}.yaml"));
+        let args = ["decide", job_file.as_str(), found_file.as_str(), "--write", target.as_str()];
+        assert_eq!(cutback(&args).status.code(), Some(1), "{found}");
+        let text = std::fs::read_to_string(&file).expect("written");
+        let loaded = job::load("remake.yaml", text.clone(), &library());
+        assert_eq!(loaded.findings, [], "{found}");
+        let new = loaded.job.expect("a job");
+        assert_eq!(new.text("job.work_type").as_deref(), Some("term-box-3c-hs"), "{found}");
+        assert_eq!(new.text("work.removes_old_accessory").as_deref(), Some("yes"));
+        assert!(new.get("work.identification").is_none() && new.get("job.planned").is_none());
+        let kit = new.text("kit");
+        match *found {
+            "tube-short" => assert_eq!(kit, None, "a kit is to be named"),
+            "mastic" => assert_eq!(kit.as_deref(), Some("ZH12-3I-150")),
+            _ => assert_eq!(new.text("layout.crutch").as_deref(), Some("outside")),
+        }
+        // Lost with the cut, less what stands in the lug.
+        let lost = if *found == "tube-short" {
+            "820 mm"
+        } else if *found == "mastic" {
+            "660 mm"
+        } else {
+            "655 mm"
+        };
+        assert_eq!(new.text("work.piece_removed").as_deref(), Some(lost), "{found}");
+        // Every comment of the inspection's file stays, and nothing passes unasked.
+        let comments = job_text(job);
+        let comment = comments.lines().find(|l| l.starts_with("# An old end")).expect("a comment");
+        assert!(text.contains(comment), "{found}");
+        let judged = crate::support::judge_edited(text);
+        assert!(judged.report().open() > 0);
+        let open = crate::support::findings(&judged);
+        assert!(open.contains(&"W05 identification blocks".to_string()), "{found}: {open:?}");
+        // A file that is there is left alone.
+        std::fs::write(&file, "mine").expect("written");
+        assert_eq!(cutback(&args).status.code(), Some(2), "{found} {decision:?}");
+        assert_eq!(std::fs::read_to_string(&file).expect("there"), "mine");
+    }
+    let target = dir.path().join("kept.yaml").display().to_string();
+    let kept = ["decide", "jobs/demo/I-0512-P1.yaml", "jobs/demo/found/sound.yaml", "--write", &target];
+    assert_eq!(cutback(&kept).status.code(), Some(1));
+    assert!(!dir.path().join("kept.yaml").exists());
+}
+
+/// The blank form reads, asks every key, and filled in decides like the file it was
+/// filled from.
+#[test]
+fn the_form_asks_everything() {
+    let form = job::fresh("as-found").expect("a form");
+    let text = crate::new::filled(&form, &found_text("tube-short"));
+    let case = decided("I-0518-P1", job_text("I-0518-P1"), text, &library());
+    assert_eq!(case.decided.decision, Decision::Remake);
+    assert_eq!(case.lines, demo("tube-short").lines);
+    let schema = crate::json_schema::Schema::new(cutback::job::schema::as_found_schema());
+    for (found, ..) in DEMO {
+        let tree = serde_yaml::from_str(&found_text(found)).expect("YAML");
+        assert_eq!(schema.errors(&tree), Vec::<String>::new(), "{found}");
+    }
+}
