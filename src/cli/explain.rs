@@ -5,6 +5,7 @@ use super::args::Explain;
 use super::{Outcome, across, check, complain, paths, remedies, say};
 use crate::facts::{self, Declared, Gap, Sheet};
 use crate::finding::{Grade, READING_CODES};
+use crate::inspection;
 use crate::job::{self, Loaded};
 use crate::record;
 use crate::report::{self, JobReport};
@@ -29,10 +30,17 @@ pub fn run(args: &Explain) -> Outcome {
         Ok(book) => book,
         Err(outcome) => return outcome,
     };
+    let decide = match inspection::table() {
+        Ok(book) => book,
+        Err(fault) => {
+            complain(&format!("fault of the tool: {fault}"));
+            return Outcome::Trouble;
+        }
+    };
     let declared = facts::declared();
     let what = args.what.trim();
     if what == "all" {
-        say(&list(&book, &across, &verify));
+        say(&list(&book, &across, &verify, &decide));
         return Outcome::Good;
     }
     if what == "weights" {
@@ -53,6 +61,10 @@ pub fn run(args: &Explain) -> Outcome {
     }
     if let Some(entry) = verify.entry(what) {
         say(&rule(entry, &["reject", "query", "note"]));
+        return Outcome::Good;
+    }
+    if let Some(entry) = decide.entry(what) {
+        say(&rule(entry, &["redesign", "remake", "watch"]));
         return Outcome::Good;
     }
     if let Some(one) = declared.get(what) {
@@ -77,7 +89,7 @@ pub fn run(args: &Explain) -> Outcome {
             return Outcome::Good;
         }
     }
-    let entries = [&book, &across, &verify].into_iter().flat_map(|b| &b.entries);
+    let entries = [&book, &across, &verify, &decide].into_iter().flat_map(|b| &b.entries);
     let names =
         declared.keys().map(String::as_str).chain(entries.flat_map(|e| [e.code.as_str(), e.name.as_str()]));
     let near = names
@@ -91,7 +103,7 @@ pub fn run(args: &Explain) -> Outcome {
     Outcome::Trouble
 }
 
-fn list(book: &RuleBook, across: &RuleBook, verify: &RuleBook) -> String {
+fn list(book: &RuleBook, across: &RuleBook, verify: &RuleBook, decide: &RuleBook) -> String {
     let mut out = String::from(
         "Rules (S system and cable, K kit, D dimensions, B box, E earthing, P parts,\nT tests, W work place and documents, R people, records and dates):\n",
     );
@@ -112,6 +124,10 @@ fn list(book: &RuleBook, across: &RuleBook, verify: &RuleBook) -> String {
         "\nRules of verification (A papers, G releases, F figures, I photographs,\nM material and instruments, N people, U tests, L leaving, X across\nthe records of a circuit):\n",
     );
     for entry in &verify.entries {
+        let _ = writeln!(out, "  {} {:34} {}", entry.code, entry.name, entry.title);
+    }
+    out.push_str("\nThe decision on an end as it was found (Q):\n");
+    for entry in &decide.entries {
         let _ = writeln!(out, "  {} {:34} {}", entry.code, entry.name, entry.title);
     }
     out.push_str("\nBefore any rule (Y the YAML text, Z issuing):\n");

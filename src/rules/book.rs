@@ -57,8 +57,8 @@ impl Condition {
 /// rest on them, people and dates last.
 ///
 /// Of a record: papers, releases, figures, photographs, material, people, tests,
-/// leaving. C: across the jobs of a circuit.
-const LETTERS: &str = "SKDBEPTWRCAGFIMNUL";
+/// leaving. C: across the jobs of a circuit. Q: an end as it was found.
+const LETTERS: &str = "SKDBEPTWRCAGFIMNULQ";
 
 impl RuleBook {
     /// The rules built into the binary.

@@ -20,37 +20,37 @@ static TABLE: LazyLock<RuleBook> = LazyLock::new(|| inspection::table().expect("
 /// watching.
 const DEMO: &[(&str, &str, Decision, &[&str])] = &[
     ("sound", "I-0512-P1", Decision::Keep, &[]),
-    ("no-record", "I-0518-P1", Decision::KeepAndWatch, &["C16 record watch"]),
+    ("no-record", "I-0518-P1", Decision::KeepAndWatch, &["Q16 record watch"]),
     (
         "tube-short",
         "I-0518-P1",
         Decision::Remake,
         &[
-            "C01 voltage remake",
-            "C01 voltage remake",
-            "C01 voltage remake",
-            "C02 cover remake",
-            "C02 cover remake",
-            "C02 cover remake",
-            "C16 record watch",
+            "Q01 voltage remake",
+            "Q01 voltage remake",
+            "Q01 voltage remake",
+            "Q02 cover remake",
+            "Q02 cover remake",
+            "Q02 cover remake",
+            "Q16 record watch",
         ],
     ),
     (
         "mastic",
         "I-0512-P1",
         Decision::Remake,
-        &["C03 mastic remake", "C04 colour remake", "C15 discharge watch"],
+        &["Q03 mastic remake", "Q04 colour remake", "Q15 discharge watch"],
     ),
     (
         "geometry",
         "I-0523-P1",
         Decision::Redesign,
         &[
-            "C08 gap redesign",
-            "C08 gap redesign",
-            "C12 powder watch",
-            "C15 discharge watch",
-            "C15 tests watch",
+            "Q08 gap redesign",
+            "Q08 gap redesign",
+            "Q12 powder watch",
+            "Q15 discharge watch",
+            "Q15 tests watch",
         ],
     ),
 ];
@@ -160,7 +160,7 @@ fn five_ends_and_what_becomes_of_them() {
 #[test]
 fn a_tube_of_90_mm_at_22_kv_says_what_it_suits() {
     let case = demo("tube-short");
-    let tube = case.decided.judgement.findings.iter().find(|f| f.code == "C01").expect("a finding");
+    let tube = case.decided.judgement.findings.iter().find(|f| f.code == "Q01").expect("a finding");
     for part in ["Phase L1", "90 mm", "suits 6.6 kV", "at 22 kV", "190 mm to 250 mm"] {
         assert!(tube.message.contains(part), "{part}: {}", tube.message);
     }
@@ -182,7 +182,7 @@ fn mastic_in_the_wrong_place_is_told_by_phase() {
 fn geometry_is_computed_and_searched() {
     let case = demo("geometry");
     assert!(case.decided.geometry);
-    let gap = case.decided.judgement.findings.iter().find(|f| f.code == "C08").expect("a finding");
+    let gap = case.decided.judgement.findings.iter().find(|f| f.code == "Q08").expect("a finding");
     assert!(gap.message.contains("most any dressing gives in this box 9.1 mm"), "{}", gap.message);
     let run = cutback(&["decide", "jobs/demo/I-0523-P1.yaml", "jobs/demo/found/geometry.yaml"]);
     let text = String::from_utf8_lossy(&run.stdout);

@@ -47,10 +47,12 @@ fn readme_rule_tables_are_current() {
     let mut text = std::fs::read_to_string(&path).expect("README.md");
     let verify = cutback::record::rule_book().expect("our rules of verification are sound");
     let across = cutback::circuit::rule_book().expect("our rules across jobs are sound");
+    let decide = cutback::inspection::table().expect("our decision table is sound");
     for (mark, table) in [
         ("rules", table(&BOOK, ["block", "ask for acceptance", "advise"])),
         ("rules across", table(&across, ["block", "ask for acceptance", "advise"])),
         ("verification", table(&verify, ["reject", "query", "note"])),
+        ("decision", table(&decide, ["redesign", "remake", "watch"])),
     ] {
         let (open, close) = (format!("<!-- {mark} -->\n"), format!("<!-- /{mark} -->"));
         let start = text.find(&open).expect("the table's place") + open.len();
@@ -71,7 +73,8 @@ fn no_rule_is_called_like_another() {
     let verify = cutback::record::rule_book().expect("our rules of verification are sound");
     let across = cutback::circuit::rule_book().expect("our rules across jobs are sound");
     let mut seen = BTreeSet::new();
-    for entry in [&*BOOK, &across, &verify].into_iter().flat_map(|b| &b.entries) {
+    let decide = cutback::inspection::table().expect("our decision table is sound");
+    for entry in [&*BOOK, &across, &verify, &decide].into_iter().flat_map(|b| &b.entries) {
         assert!(seen.insert(entry.code.clone()) && seen.insert(entry.name.clone()), "{} twice", entry.name);
     }
 }
