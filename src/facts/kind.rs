@@ -68,7 +68,7 @@ const ARRESTERS: Def = Def {
 const KIND_CORES: Def = Def {
     name: "kind_cores",
     title: "cores of the cable by the kind of work",
-    formula: "3 or 1 as job.work_type says; outdoors 1",
+    formula: "3 or 1 as job.work_type says; outdoors and at connectors either",
     inputs: &["job.work_type"],
     mark: Mark::Computed,
     show: Show::Word,
@@ -77,7 +77,7 @@ const KIND_CORES: Def = Def {
         let kind = x.word("job.work_type")?;
         Ok(match () {
             () if kind.contains("-3c-") => Out::Count(3),
-            () if kind.contains("-1c-") || kind == "term-outdoor" => Out::Count(1),
+            () if kind.contains("-1c-") => Out::Count(1),
             () => Out::None("any"),
         })
     },
@@ -86,7 +86,7 @@ const KIND_CORES: Def = Def {
 const TECHNIQUE_FITS: Def = Def {
     name: "technique_fits",
     title: "kit of the technique that the kind of work is written for",
-    formula: "kinds ending in hs: heat-shrink; in cs: cold-shrink or slip-on; others: any",
+    formula: "kinds ending in hs: heat-shrink; in cs, and connectors: cold-shrink or slip-on; others: any",
     inputs: &["job.work_type", "kit.technique"],
     mark: Mark::Computed,
     show: Show::Word,
@@ -96,7 +96,7 @@ const TECHNIQUE_FITS: Def = Def {
         let shrunk_hot = technique == "heat-shrink";
         Ok(Out::YesNo(match () {
             () if kind.ends_with("-hs") => shrunk_hot,
-            () if kind.ends_with("-cs") => !shrunk_hot,
+            () if kind.ends_with("-cs") || kind == "sep-connector" => !shrunk_hot,
             () => true,
         }))
     },

@@ -13,6 +13,7 @@ mod cutting;
 mod def;
 mod earthing;
 mod ends;
+mod free;
 mod geometry;
 mod inspection;
 mod joint;
@@ -56,6 +57,7 @@ pub fn computed() -> impl Iterator<Item = &'static Def> {
         limits::FACTS,
         inspection::FACTS,
         joint::FACTS,
+        free::FACTS,
         geometry::FACTS,
         tails::FACTS,
         passes::FACTS,

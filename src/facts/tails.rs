@@ -2,11 +2,13 @@
 
 use super::context::{Geometry, Station, shaped_by};
 use super::def::{Def, Gap, Inputs, Out, Show};
+use super::free::stands_free;
 use super::geometry::{def, held, leans, number};
 use crate::calc::along_lean_mm;
 use crate::job::schema::Mark;
 
-const SCREENED: &[&str] = shaped_by!("layout.sheath_cut_above_plate", "layout.screen_left", "family");
+const SCREENED: &[&str] =
+    shaped_by!("layout.sheath_cut_above_plate", "layout.screen_left", "layout.tail", "cable.cores", "family");
 
 /// Along the cable from the top of its entry to a height above the plate.
 pub(super) fn along_the_cable(x: &Inputs, from: f64, to: f64) -> f64 {
@@ -19,10 +21,18 @@ fn shortest_tail(g: &Geometry) -> f64 {
     g.judged.tail_mm.iter().copied().fold(f64::INFINITY, f64::min)
 }
 
+/// No box gives this end its datum.
+fn is_free(x: &Inputs) -> Result<bool, Gap> {
+    Ok(matches!(x.word("family")?.as_str(), "outdoor" | "connector"))
+}
+
 /// Arc from the stud to where the screened core comes out of sight: the crutch,
 /// or the sheath cut of a single-core cable.
 fn screened_from(x: &Inputs) -> Result<f64, Gap> {
-    if x.word("family")? == "outdoor" {
+    if stands_free(x)? {
+        return x.number("layout.tail");
+    }
+    if is_free(x)? {
         return Ok(x.stations()?.at(Station::M).0 + x.number("layout.screen_left")?);
     }
     let tail = shortest_tail(x.geometry()?);
@@ -83,7 +93,7 @@ pub(super) const FACTS: &[Def] = &[
     held(
         "ring_above_crutch",
         "ring R above crutch or sheath cut",
-        "shortest tail - ring_from_stud; single core: less sheath cut above entry; outdoors layout.screen_left - ring_below_screen_cut",
+        "shortest tail - ring_from_stud; single core: less sheath cut above entry; outdoors and at connectors layout.screen_left - ring_below_screen_cut, a three-core end layout.tail - ring_from_stud",
         Show::Mm(0),
         SCREENED,
         |x| number(screened_from(x)? - x.stations()?.at(Station::R).0),
@@ -91,23 +101,25 @@ pub(super) const FACTS: &[Def] = &[
     Def {
         name: "sheath_cut_from_stud",
         title: "sheath cut from T0, along the cable",
-        formula: "shortest tail + kit.bedding_left + kit.armour_left, where the armour is bonded at the crutch; single core: enclosure.gland_to_stud - layout.sheath_cut_above_plate; outdoors metal_screen_cut_from_stud + layout.screen_left",
+        formula: "shortest tail + kit.bedding_left + kit.armour_left, where the armour is bonded at the crutch; single core: enclosure.gland_to_stud - layout.sheath_cut_above_plate; outdoors and at connectors metal_screen_cut_from_stud + layout.screen_left, a three-core end from layout.tail",
         inputs: shaped_by!(
             "layout.armour",
             "kit.bedding_left",
             "kit.armour_left",
             "layout.sheath_cut_above_plate",
             "layout.screen_left",
+            "layout.tail",
+            "cable.cores",
             "family"
         ),
         mark: Mark::Computed,
         show: Show::Mm(0),
         meaning: "",
         compute: |x| {
-            if x.word("family")? == "outdoor" {
+            if is_free(x)? && !stands_free(x)? {
                 return number(screened_from(x)?);
             }
-            if x.word("layout.crutch")? == "none" {
+            if !is_free(x)? && x.word("layout.crutch")? == "none" {
                 if leans(x.geometry()?) {
                     return number(screened_from(x)?);
                 }
@@ -119,7 +131,8 @@ pub(super) const FACTS: &[Def] = &[
                 return Ok(Out::None("by the gland sheet, from the plate"));
             }
             let [bedding, armour] = x.numbers(["kit.bedding_left", "kit.armour_left"])?;
-            number(shortest_tail(x.geometry()?) + bedding + armour)
+            let tail = if is_free(x)? { screened_from(x)? } else { shortest_tail(x.geometry()?) };
+            number(tail + bedding + armour)
         },
     },
     Def {

@@ -21,6 +21,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("as-found", include_str!("../../templates/new/as-found.yaml")),
     ("inspect-term", include_str!("../../templates/new/inspect-term.yaml")),
     ("term-box-1c-cs", include_str!("../../templates/new/term-box-1c-cs.yaml")),
+    ("sep-connector", include_str!("../../templates/new/sep-connector.yaml")),
 ];
 
 /// Column where the comment behind a key starts.

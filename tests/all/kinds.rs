@@ -23,6 +23,8 @@ const KINDS: &[(&str, &str, &[&str])] = &[
     ("inspect-term", "I-0512-P1", &[]),
     ("inspect-term", "I-0518-P1", &[]),
     ("inspect-term", "I-0523-P1", &[]),
+    ("term-outdoor", "D-1108-P1", &[]),
+    ("sep-connector", "M-0508-P1", &[]),
 ];
 
 fn figures(job: &str, expected: &[(&str, &str)]) {
@@ -313,4 +315,122 @@ fn single_core_lengths_have_a_datum_that_is_there() {
     let (pack, _) = pack_of(job_text("L-0853-P1"));
     let notes = pack.drawings.iter().flat_map(|d| &d.notes).cloned().collect::<Vec<_>>().join(" ");
     assert!(notes.contains("top of the entry fitting to T0") && !notes.contains("crutch K"), "{notes}");
+}
+
+/// A three-core cable up a pole, by hand: lug 90 + 5, exposed 300, screen left 30,
+/// ring 50 below; tail 1000 from the crutch. Outer core aside by 450 - 21 over
+/// 1000 - 425 of height: (575^2 + 429^2) / (4 x 429) = 299.9; each of its two arcs
+/// turns through 2 atan(429 / 575), so the tail is 425 + 4 x 299.9 x 0.6412 = 1194.
+#[test]
+fn three_core_cable_outdoors() {
+    figures(
+        "D-1108-P1",
+        &[
+            ("stands_free", "yes"),
+            ("lug_insulation_end_to_stud", "95 mm"),
+            ("semicon_edge_from_stud", "395 mm"),
+            ("metal_screen_cut_from_stud", "425 mm"),
+            ("ring_from_stud", "475 mm"),
+            ("edge_above_free_crutch", "605 mm"),
+            ("ring_above_crutch", "525 mm"),
+            ("sheath_cut_from_stud", "1060 mm"),
+            ("free_bend", "300 mm"),
+            ("free_bend_least", "168 mm"),
+            ("free_tail_longest", "1195 mm"),
+            ("creepage_needed", "241 mm"),
+            ("sct_over_insulation", "100 mm"),
+        ],
+    );
+    let (pack, _) = pack_of(job_text("D-1108-P1"));
+    let ids: BTreeSet<&str> = pack.method.runs.iter().flat_map(|r| &r.steps).map(|s| s.id.as_str()).collect();
+    for own in ["T301-free", "T302-free", "T303-crutch", "T305", "T307", "T309-free", "T310-free", "OD07"] {
+        assert!(ids.contains(own), "no step {own}");
+    }
+    for other in ["T101", "T102-outdoor", "T105", "T106", "T309-free-cold"] {
+        assert!(!ids.contains(other), "{other} is of a single-core cable");
+    }
+    let (single, _) = pack_of(job_text("D-1106-P2"));
+    let ids: BTreeSet<&str> =
+        single.method.runs.iter().flat_map(|r| &r.steps).map(|s| s.id.as_str()).collect();
+    assert!(ids.contains("T101") && ids.contains("T102-outdoor") && !ids.contains("T305"), "{ids:?}");
+}
+
+#[test]
+fn three_core_outdoor_refusals() {
+    let job = "D-1108-P1";
+    assert!(refused(job, "/layout/tail", "560 mm").contains(&"B05 free blocks".into()));
+    assert!(refused(job, "/layout/tail", "460 mm").contains(&"D01 ring blocks".into()));
+    assert!(refused(job, "/enclosure/arcing_distance", "250 mm").contains(&"K09 arcing blocks".into()));
+    assert!(refused(job, "/kit", "ZQ24-1O-S6").contains(&"K07 cores blocks".into()));
+    let open = job_with(job, "/layout/tail", "");
+    let open = findings(&judge_edited(open));
+    assert!(open.contains(&"D01 free-crutch not-judged".into()), "{open:?}");
+}
+
+/// Screened connectors, by hand: contact 98 + 5, exposed 150, screen left 30, ring
+/// 50 below; reducer 110 long with 25 on the screen.
+#[test]
+fn screened_connectors() {
+    figures(
+        "M-0508-P1",
+        &[
+            ("conductor_bare", "70 mm"),
+            ("lug_insulation_end_to_stud", "103 mm"),
+            ("semicon_edge_from_stud", "253 mm"),
+            ("sct_over_insulation", "85 mm"),
+            ("clear_surface", "65 mm"),
+            ("sct_lower_from_stud", "278 mm"),
+            ("metal_screen_cut_from_stud", "283 mm"),
+            ("ring_from_stud", "333 mm"),
+            ("stop_above_ring", "55 mm"),
+            ("sheath_cut_from_stud", "403 mm"),
+        ],
+    );
+    let (pack, _) = pack_of(job_text("M-0508-P1"));
+    let holds = pack.release.stops.iter().flat_map(|s| &s.points).filter(|p| p.letter == "H").count();
+    assert_eq!((pack.release.stops.len(), holds), (7, 16), "stops, points that hold the work");
+    assert!(pack.photos.total <= 27, "{} frames", pack.photos.total);
+    let steps: Vec<&str> = pack.method.runs.iter().flat_map(|r| &r.steps).map(|s| s.id.as_str()).collect();
+    let at = |id: &str| steps.iter().position(|s| *s == id).unwrap_or_else(|| panic!("no step {id}"));
+    // Dead and proved, interface right, then home, torqued, earthed, then tested.
+    assert!(at("B00") < at("Q01") && at("Q02") < at("T102-outdoor"));
+    assert!(at("Q06") < at("Q07") && at("Q07") < at("Q08") && at("Q08") < at("Q09"));
+    assert!(at("Q09") < at("Z06") && at("Z02") < at("Q11") && at("Z09") < at("Q11-off"));
+    assert!(steps.contains(&"Q10"), "open bushings get their caps");
+    let (none, _) = pack_of(job_with("M-0508-P1", "/enclosure/bushing/open", "0"));
+    assert!(none.method.runs.iter().flat_map(|r| &r.steps).all(|s| s.id != "Q10"));
+    // Three cores at the same bushings: breakout and tails in place of sheath ends.
+    let three = job_text("M-0508-P1")
+        .replace("cores: 1", "cores: 3")
+        .replace("screen_left: 120 mm,", "tail: 900 mm,")
+        .replace("kind: copper-wire", "kind: copper-tape");
+    let judged = judge_edited(three.clone());
+    let found = findings(&judged);
+    assert!(found.contains(&"K07 cores blocks".to_string()), "the kit is for single-core: {found:?}");
+    let (_, sheet, _) = judged.judged.as_ref().expect("a job");
+    // (900 - 320)^2 + (120 - 30.6)^2 over 4 x 89.4.
+    assert_eq!(sheet.text("free_bend"), "963 mm");
+}
+
+#[test]
+fn connector_refusals() {
+    let job = "M-0508-P1";
+    assert!(refused(job, "/enclosure/bushing/interface", "B").contains(&"P02 interface blocks".into()));
+    assert!(
+        refused(job, "/enclosure/bushing/current", "1250 A").contains(&"P02 current-class blocks".into())
+    );
+    assert!(refused(job, "/enclosure/bushing/caps", "2").contains(&"P02 caps blocks".into()));
+    assert!(refused(job, "/layout/straight_below", "300 mm").contains(&"B05 straight blocks".into()));
+    assert!(refused(job, "/layout/drain_earth", "none").contains(&"E02 drain blocks".into()));
+    assert!(refused(job, "/layout/approach_radius", "400 mm").contains(&"B05 approach blocks".into()));
+    assert!(refused(job, "/cable/dia_over_insulation", "23.0 mm").iter().any(|f| f.starts_with("K05 ")));
+    assert!(refused(job, "/kit", "ZH12-1I-240").contains(&"K07 work-technique blocks".into()));
+    let apart = |job: &str| {
+        let judged = judge(job);
+        let (_, _, judgement) = judged.judged.as_ref().expect("a job");
+        judgement.apart.iter().map(|l| l.code.clone()).collect::<Vec<_>>()
+    };
+    for code in ["B01", "B02", "B03", "B04", "D04", "K09"] {
+        assert!(apart(job).contains(&code.to_string()), "{code} has nothing to judge here");
+    }
 }

@@ -13,6 +13,16 @@ const PLATE: &[Key] = &[
     mm("thickness", Mark::Equipment, "gland plate thickness"),
 ];
 
+/// Letters of EN 50180 and EN 50181 and classes of IEEE 386, all from memory.
+pub(super) const INTERFACES: &[&str] = &["A", "B", "C", "D", "E", "F", "IEEE 386, 200 A", "IEEE 386, 600 A"];
+
+const BUSHING: &[Key] = &[
+    key("interface", Kind::Choice(INTERFACES), Mark::Equipment, "interface of the bushings"),
+    key("current", Kind::Quantity(Dimension::Current), Mark::Equipment, "current class of the bushings"),
+    key("open", Kind::Count, Mark::Equipment, "bushings that stay open"),
+    key("caps", Kind::Count, Mark::Planner, "insulated earthed protective caps on hand"),
+];
+
 pub(super) const ENCLOSURE: &[Key] = &[
     key("measured", Kind::Choice(&["on site", "from drawing"]), Mark::Planner, "how the box was measured"),
     mm("gland_to_stud", Mark::Equipment, "gland plate to stud centre"),
@@ -29,6 +39,7 @@ pub(super) const ENCLOSURE: &[Key] = &[
         "palm pad metal",
     ),
     mm("bolt_length", Mark::Equipment, "palm bolt length"),
+    group("bushing", BUSHING, "bushings for screened connectors"),
     group("plate", PLATE, "gland plate"),
     mm("entry_pitch_most", Mark::Equipment, "widest entry pitch the plate takes"),
     mm("extension_most", Mark::Equipment, "tallest box extension on offer"),
@@ -104,7 +115,10 @@ pub(super) const LAYOUT: &[Key] = &[
         "where the armour is bonded",
     )
     .or_none(),
-    mm("screen_left", Mark::Planner, "metallic screen left above the sheath cut, outdoors"),
+    mm("screen_left", Mark::Planner, "metallic screen left above the sheath cut, outdoors and at connectors"),
+    mm("tail", Mark::Planner, "tail of the straightest core, crutch K to T0, outside a box"),
+    mm("straight_below", Mark::Planner, "straight core below the connector, T0 downward"),
+    text("drain_earth", Mark::Planner, "where the drain eyelet of each connector is earthed").or_none(),
     key("attitude", Kind::Choice(&["upright", "inverted"]), Mark::Planner, "attitude of outdoor ends"),
     mm("first_cleat", Mark::Planner, "first cleat below the end"),
     mm("sheath_cut_above_plate", Mark::Planner, "sheath cut of a single-core cable above the plate"),

@@ -1,6 +1,7 @@
 //! Library items: accessory kits, lugs and connectors, boots. Every figure of a
 //! kit comes from its own instruction sheet, whose number and issue stand with it.
 
+use super::enclosure::INTERFACES;
 use super::{Key, Kind, Mark, group, key, kv, mm, text, yes_no};
 use crate::units::Dimension;
 
@@ -119,6 +120,10 @@ pub const KIT: &[Key] = &[
         Mark::Kit,
         "least store temperature of the body",
     ),
+    key("interface", Kind::Choice(INTERFACES), Mark::Kit, "interface of the connector"),
+    key("current", Kind::Quantity(Dimension::Current), Mark::Kit, "current class of the connector"),
+    mm("straight_below", Mark::Kit, "straight core below the connector, T0 downward, least"),
+    text("test_adaptor", Mark::Kit, "test adaptor of the connector").or_none(),
     mm("creepage", Mark::Kit, "creepage distance"),
     mm("strike", Mark::Kit, "dry arcing distance"),
     group("sheds", SHEDS, "sheds"),

@@ -15,6 +15,8 @@ struct View<'a> {
     upper: f64,
     lower: f64,
     sheath_cut: f64,
+    /// Crutch and metallic screen cut of a three-core cable.
+    crutch: Option<(f64, f64)>,
     tube: f64,
     core: f64,
     cable: f64,
@@ -58,6 +60,9 @@ fn elevation(sheet: &Sheet, small: bool) -> Option<Drawing> {
         upper: number("sct_upper_from_stud")?,
         lower: number("sct_lower_from_stud")?,
         sheath_cut,
+        crutch: (sheet.is_yes("stands_free"))
+            .then(|| Some((number("layout.tail")?, number("metal_screen_cut_from_stud")?)))
+            .flatten(),
         tube: number("dia_outer_at_edge")?,
         core: number("cable.dia_over_metal_screen")?,
         cable: number("cable.overall_diameter")?,
@@ -78,6 +83,12 @@ fn elevation(sheet: &Sheet, small: bool) -> Option<Drawing> {
         if fitted {
             arrester(&mut c, &v, i * v.pitch + 130.0);
         }
+    }
+    if let Some((crutch, _)) = v.crutch {
+        let wide = v.cable * 0.65;
+        let (a, b) = (v.at(-wide, crutch), v.at(wide, v.sheath_cut + 250.0));
+        c.rect(a[0], a[1], b[0], b[1], "pale", 0.35);
+        c.text([b[0] + 2.0, a[1] + 3.0], "crutch K", 9.0, false, "start");
     }
     let labels = dimensions(&mut c, &v, half, fitted && !small);
     let bottom = v.at(0.0, v.sheath_cut + 250.0)[1];
@@ -111,8 +122,24 @@ fn end(c: &mut Canvas, v: &View, x: f64, label: &str) {
         let (a, b) = (v.at(x - dia / 2.0, from), v.at(x + dia / 2.0, to));
         c.rect(a[0], a[1], b[0], b[1], fill, 0.35);
     };
-    band(c, v.sheath_cut, v.sheath_cut + 250.0, v.cable * 1.3, "pale");
-    band(c, v.lower, v.sheath_cut, v.core * 1.3, "dots");
+    match v.crutch {
+        None => {
+            band(c, v.sheath_cut, v.sheath_cut + 250.0, v.cable * 1.3, "pale");
+            band(c, v.lower, v.sheath_cut, v.core * 1.3, "dots");
+        }
+        // The cores part at the crutch and run straight above the screen cut.
+        Some((crutch, screen_cut)) => {
+            let (half, foot) = (v.core * 0.65, x.signum() * v.core * f64::from(u8::from(x != 0.0)));
+            band(c, v.lower, screen_cut, v.core * 1.3, "dots");
+            let slant = [
+                (x - half, screen_cut),
+                (x + half, screen_cut),
+                (foot + half, crutch),
+                (foot - half, crutch),
+            ];
+            c.poly(&slant.map(|(x, y)| v.at(x, y)), "dots", 0.35);
+        }
+    }
     band(c, 0.0, v.upper, v.tube * 0.8, "white");
     band(c, v.upper, v.lower, v.tube, "hatch");
     band(c, -v.palm * 0.7, v.palm, v.palm * 1.4, "pale");

@@ -2,6 +2,7 @@
 //! and computes nothing.
 
 mod canvas;
+mod connector;
 mod crossarm;
 mod cutback;
 mod enclosure;
@@ -34,6 +35,7 @@ pub(super) fn drawings(sheet: &Sheet) -> Vec<Drawing> {
     out.extend(joint::core(sheet));
     out.extend(joint::whole(sheet));
     out.extend(crossarm::drawing(sheet));
+    out.extend(connector::drawing(sheet));
     out.extend(enclosure::drawing(sheet));
     // The copy for the summary, last: one of the three.
     out.extend(joint::small(sheet));
