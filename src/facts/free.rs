@@ -87,11 +87,8 @@ const SPREAD: &[&str] = &[
 ];
 
 pub(super) fn stands_free(x: &Inputs) -> Result<bool, Gap> {
-    let family = x.word("family")?;
-    if family != "outdoor" && family != "connector" {
-        return Ok(false);
-    }
-    Ok(x.word("cable.cores")? != "1")
+    let (family, cores) = (x.word("family")?, x.word("cable.cores")?);
+    Ok(matches!(family.as_str(), "outdoor" | "connector") && cores != "1")
 }
 
 /// Height and sideways step of the bends.

@@ -10,10 +10,11 @@ use cutback::procedure::{Pack, Segment};
 use std::collections::BTreeSet;
 
 /// Kind, its sound job, what that job still carries as advice.
-const KINDS: &[(&str, &str, &[&str])] = &[
+pub const KINDS: &[(&str, &str, &[&str])] = &[
     ("term-box-3c-hs", "K-0417-P1", &[]),
     ("term-box-1c-hs", "L-0853-P1", &["W06 flame advises"]),
     ("term-box-3c-cs", "N-0316-P1", &["K05 range advises"]),
+    ("term-box-3c-cs", "O-0611-P1", &["K05 range advises", "W02 cable asks accepted"]),
     ("term-box-1c-cs", "D-3314-P1", &["B04 live advises", "T01 palms advises"]),
     ("joint-3c-hs", "D-0627-P1", &["T02 level asks accepted"]),
     ("joint-1c-hs", "G-0733-P1", &[]),
@@ -320,7 +321,7 @@ fn single_core_lengths_have_a_datum_that_is_there() {
 /// A three-core cable up a pole, by hand: lug 90 + 5, exposed 300, screen left 30,
 /// ring 50 below; tail 1000 from the crutch. Outer core aside by 450 - 21 over
 /// 1000 - 425 of height: (575^2 + 429^2) / (4 x 429) = 299.9; each of its two arcs
-/// turns through 2 atan(429 / 575), so the tail is 425 + 4 x 299.9 x 0.6412 = 1194.
+/// turns through 2 atan(429 / 575), so the tail is 425 + 4 x 299.9 x 0.6407 = 1193.7.
 #[test]
 fn three_core_cable_outdoors() {
     figures(
@@ -336,7 +337,7 @@ fn three_core_cable_outdoors() {
             ("sheath_cut_from_stud", "1060 mm"),
             ("free_bend", "300 mm"),
             ("free_bend_least", "168 mm"),
-            ("free_tail_longest", "1195 mm"),
+            ("free_tail_longest", "1194 mm"),
             ("creepage_needed", "241 mm"),
             ("sct_over_insulation", "100 mm"),
         ],

@@ -8,6 +8,7 @@ mod demo;
 mod drawn;
 mod floors;
 mod fuzz;
+mod hazards;
 mod issuing;
 mod json_schema;
 mod killed;

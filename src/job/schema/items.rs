@@ -84,6 +84,7 @@ pub const KIT: &[Key] = &[
     key("technique", Kind::Choice(&["heat-shrink", "cold-shrink", "slip-on"]), Mark::Kit, "technique"),
     key("cores", Kind::Count, Mark::Kit, "cores the kit is for"),
     key("environment", Kind::Choice(&["indoor", "outdoor"]), Mark::Kit, "environment"),
+    key("fillings", Kind::Texts, Mark::Kit, "fillings of the box the kit may stand in"),
     kv("um", Mark::Kit, "kit Um"),
     kv("u0_max", Mark::Kit, "greatest cable U0 the kit is for"),
     kv("impulse_level", Mark::Kit, "kit impulse level"),
