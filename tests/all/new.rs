@@ -168,6 +168,18 @@ const NOT_HERE: &[(&str, &[&str])] = &[
             "inspection.reason",
         ],
     ),
+    (
+        "connectors, and three cores outside a box",
+        &[
+            "enclosure.bushing.caps",
+            "enclosure.bushing.current",
+            "enclosure.bushing.interface",
+            "enclosure.bushing.open",
+            "layout.drain_earth",
+            "layout.straight_below",
+            "layout.tail",
+        ],
+    ),
     ("joints", &["bay.lap", "bay.length", "bay.straight_each_side", "bay.under", "bay.width"]),
     ("cold-shrink bodies", &["consumables.body_expires"]),
     ("demonstration data", &["job.invented", "cable.invented"]),
