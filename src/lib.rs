@@ -6,6 +6,7 @@ pub mod circuit;
 pub mod cli;
 pub mod facts;
 pub mod finding;
+pub mod house;
 pub mod inspection;
 pub mod issuing;
 pub mod job;

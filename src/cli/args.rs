@@ -100,6 +100,9 @@ pub struct Check {
     /// [default: nearest folder `library` beside or above the job]
     #[arg(long, value_name = "DIR")]
     pub library: Option<PathBuf>,
+    /// Folder of the owner's own rules, cautions, points and wording
+    #[arg(long, value_name = "DIR")]
+    pub house: Option<PathBuf>,
     #[command(flatten)]
     pub many: Many,
 }
@@ -130,6 +133,9 @@ pub struct Issue {
     /// [default: nearest folder `library` beside or above the job]
     #[arg(long, value_name = "DIR")]
     pub library: Option<PathBuf>,
+    /// Folder of the owner's own rules, cautions, points and wording
+    #[arg(long, value_name = "DIR")]
+    pub house: Option<PathBuf>,
     #[command(flatten)]
     pub many: Many,
 }
@@ -260,6 +266,9 @@ pub struct Explain {
     /// [default: nearest folder `library` beside or above the job]
     #[arg(long, value_name = "DIR", requires = "job")]
     pub library: Option<PathBuf>,
+    /// Folder of the owner's own rules, cautions, points and wording
+    #[arg(long, value_name = "DIR")]
+    pub house: Option<PathBuf>,
 }
 
 #[derive(Debug, ClapArgs)]

@@ -6,6 +6,7 @@ use super::progress::Progress;
 use super::{Outcome, across, complain, paths, remedies, sarif, say};
 use crate::facts::{self, Sheet};
 use crate::finding::{Finding, Judgement};
+use crate::house::{House, HouseError};
 use crate::job::{self, Job, Library, Loaded, Sources};
 use crate::press::Press;
 use crate::report::{self, JobReport, Look};
@@ -51,16 +52,43 @@ pub fn library_for(job: &Path, named: Option<&PathBuf>) -> Library {
     named.map_or_else(|| Library::near(job), Library::at)
 }
 
-/// The rules, or the fault that keeps us from judging anything.
-pub fn rule_book() -> Result<RuleBook, Outcome> {
-    RuleBook::built_in().map_err(|fault| {
-        complain(&format!("fault of the tool, not of the job: {fault}"));
-        Outcome::Trouble
-    })
+/// The rules, those of a house laid over them, or the fault that keeps us from
+/// judging anything.
+pub fn rule_book(house: Option<&House>) -> Result<RuleBook, Outcome> {
+    match house {
+        Some(house) => house.rule_book().map_err(|error| bad_house(&error)),
+        None => RuleBook::built_in().map_err(|fault| {
+            complain(&format!("fault of the tool, not of the job: {fault}"));
+            Outcome::Trouble
+        }),
+    }
+}
+
+/// The layer of the owner, where one is named.
+pub fn house(named: Option<&PathBuf>) -> Result<Option<House>, Outcome> {
+    named.map(|folder| House::read(folder)).transpose().map_err(|error| bad_house(&error))
+}
+
+pub fn bad_house(error: &HouseError) -> Outcome {
+    complain(&format!("the house can't be used: {error}"));
+    Outcome::Trouble
+}
+
+/// Whose layer a run judges by, and what that makes milder.
+pub fn say_house(house: Option<&House>) {
+    if let Some(house) = house {
+        say(&report::folded(&format!("House: {}, issued by {}", house.title(), house.head.issued_by)));
+        house.milder().iter().for_each(|line| say(&report::folded(line)));
+        say("\n");
+    }
 }
 
 pub fn run(args: &Check) -> Outcome {
-    let book = match rule_book() {
+    let house = match house(args.house.as_ref()) {
+        Ok(house) => house,
+        Err(outcome) => return outcome,
+    };
+    let book = match rule_book(house.as_ref()) {
         Ok(book) => book,
         Err(outcome) => return outcome,
     };
@@ -87,6 +115,9 @@ pub fn run(args: &Check) -> Outcome {
     for one in &trouble {
         complain(&one.to_string());
         log.iter_mut().for_each(|log| log.trouble(one));
+    }
+    if args.format == Format::Text {
+        say_house(house.as_ref());
     }
     let look = look();
     let press = Press::new();

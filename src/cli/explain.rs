@@ -15,7 +15,11 @@ use std::fmt::Write;
 use std::path::Path;
 
 pub fn run(args: &Explain) -> Outcome {
-    let book = match check::rule_book() {
+    let house = match check::house(args.house.as_ref()) {
+        Ok(house) => house,
+        Err(outcome) => return outcome,
+    };
+    let book = match check::rule_book(house.as_ref()) {
         Ok(book) => book,
         Err(outcome) => return outcome,
     };
@@ -105,7 +109,7 @@ pub fn run(args: &Explain) -> Outcome {
 
 fn list(book: &RuleBook, across: &RuleBook, verify: &RuleBook, decide: &RuleBook) -> String {
     let mut out = String::from(
-        "Rules (S system and cable, K kit, D dimensions, B box, E earthing, P parts,\nT tests, W work place and documents, R people, records and dates):\n",
+        "Rules (S system and cable, K kit, D dimensions, B box, E earthing, P parts,\nT tests, W work place and documents, R people, records and dates, H a house's own):\n",
     );
     for entry in &book.entries {
         let _ = writeln!(out, "  {} {:34} {}", entry.code, entry.name, entry.title);
@@ -145,6 +149,10 @@ fn list(book: &RuleBook, across: &RuleBook, verify: &RuleBook, decide: &RuleBook
 /// A rule in words; `grades` are its own: first the one that blocks.
 fn rule(entry: &Entry, grades: &[&str; 3]) -> String {
     let mut out = format!("{} {}: {}\n\n", entry.code, entry.name, entry.title);
+    for layer in &entry.layers {
+        out.push_str(&report::folded(&format!("Layer: {layer}")));
+    }
+    out.push_str(if entry.layers.is_empty() { "" } else { "\n" });
     report::wrap(entry.meaning.trim(), WIDTH).iter().for_each(|line| {
         let _ = writeln!(out, "{line}");
     });

@@ -6,9 +6,10 @@ use super::many::{self, Share};
 use super::progress::Progress;
 use super::{Outcome, across, complain, paths, say};
 use crate::finding::{Finding, Place, ReadingCode};
+use crate::house::House;
 use crate::issuing::{self, Issued, PackFiles};
 use crate::press::{Copy, Press};
-use crate::procedure::{self, Pack, PackRequest, Procedures};
+use crate::procedure::{self, HouseNote, Pack, PackRequest, Procedures};
 use crate::rules::RuleBook;
 use crate::{record, report};
 use std::path::PathBuf;
@@ -17,21 +18,30 @@ struct Workshop {
     book: RuleBook,
     procedures: Procedures,
     press: Press,
+    house: Option<House>,
+}
+
+impl Workshop {
+    fn open(args: &Issue) -> Result<Workshop, Outcome> {
+        let house = check::house(args.house.as_ref())?;
+        let book = check::rule_book(house.as_ref())?;
+        let procedures = match &house {
+            Some(house) => house.procedures().map_err(|error| check::bad_house(&error))?,
+            None => Procedures::built_in().map_err(|fault| {
+                complain(&format!("fault of the tool, not of the job: {fault}"));
+                Outcome::Trouble
+            })?,
+        };
+        Ok(Workshop { book, procedures, press: Press::new(), house })
+    }
 }
 
 pub fn run(args: &Issue) -> Outcome {
-    let book = match check::rule_book() {
-        Ok(book) => book,
+    let shop = match Workshop::open(args) {
+        Ok(shop) => shop,
         Err(outcome) => return outcome,
     };
-    let procedures = match Procedures::built_in() {
-        Ok(procedures) => procedures,
-        Err(fault) => {
-            complain(&format!("fault of the tool, not of the job: {fault}"));
-            return Outcome::Trouble;
-        }
-    };
-    let shop = Workshop { book, procedures, press: Press::new() };
+    check::say_house(shop.house.as_ref());
     let (files, trouble) = paths::job_files(&args.paths);
     let files = Share::of(args.many.share, files);
     many::stop_on_interrupt();
@@ -225,6 +235,11 @@ fn print(
         procedures: &shop.procedures,
         never: shop.book.never(),
         date,
+        house: shop.house.as_ref().map(|house| HouseNote {
+            title: house.title(),
+            issued_by: house.head.issued_by.clone(),
+            milder: house.milder(),
+        }),
     };
     let Some(pack) = procedure::build(&request).map_err(|f| fault(&f))? else {
         return Err(format!(

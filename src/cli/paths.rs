@@ -44,7 +44,8 @@ pub fn job_files(paths: &[PathBuf]) -> (Vec<PathBuf>, Vec<Trouble>) {
 
 fn walk(folder: &Path, files: &mut Vec<PathBuf>, trouble: &mut Vec<Trouble>) {
     let skipped = |name: &str| {
-        matches!(name, "library" | "issued" | "records" | "received" | "found") || name.starts_with('.')
+        matches!(name, "library" | "house" | "issued" | "records" | "received" | "found")
+            || name.starts_with('.')
     };
     let entries = walkdir::WalkDir::new(folder).sort_by_file_name().into_iter().filter_entry(|e| {
         e.depth() == 0 || !(e.file_type().is_dir() && skipped(&e.file_name().to_string_lossy()))

@@ -94,11 +94,8 @@ impl Press {
     /// # Errors
     /// A fault in a template, with file and line.
     pub fn print(&self, pack: &Pack, json: &[u8], copy: &Copy) -> Result<Vec<u8>, PressFault> {
-        let pressed = self.press(pack, json, copy);
-        // The cache is global and only grows: it is emptied after every pack,
-        // failed ones too, and memory stays flat over thousands.
-        comemo::evict(0);
-        pressed
+        forget();
+        self.press(pack, json, copy)
     }
 
     /// Prints what is still to be photographed, from the JSON of a report of
@@ -108,9 +105,8 @@ impl Press {
     /// A fault in the template, with file and line.
     pub fn print_needed(&self, json: &[u8], date: &str) -> Result<Vec<u8>, PressFault> {
         let sheet = Sheet::new(self, "needed.typ", json.to_vec(), Vec::new());
-        let pressed = self.pdf(&sheet, "cutback/needed".into(), None, date);
-        comemo::evict(0);
-        pressed
+        forget();
+        self.pdf(&sheet, "cutback/needed".into(), None, date)
     }
 
     /// Prints the report of a verified record, from its JSON and the pictures (JPEG)
@@ -126,9 +122,8 @@ impl Press {
         date: &str,
     ) -> Result<Vec<u8>, PressFault> {
         let sheet = Sheet::with_pictures(self, "report.typ", json.to_vec(), Vec::new(), pictures);
-        let pressed = self.pdf(&sheet, ident.to_string(), None, date);
-        comemo::evict(0);
-        pressed
+        forget();
+        self.pdf(&sheet, ident.to_string(), None, date)
     }
 
     /// The bytes that every page's look follows from; with the same and the same
@@ -174,6 +169,14 @@ impl Press {
         };
         typst_pdf::pdf(&document, &options).map_err(|errors| fault(&errors))
     }
+}
+
+/// Drops what earlier documents left in the typesetter's cache, which is global and
+/// only grows. Before a document, not after: the last one of a process is not worth
+/// the time. What the one before used stays for one more, since several are made
+/// at a time.
+fn forget() {
+    comemo::evict(1);
 }
 
 /// Midnight of the pack's date: the clock has no say.

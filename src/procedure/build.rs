@@ -23,6 +23,18 @@ pub struct PackRequest<'a> {
     pub never: &'a [String],
     /// Date of the pack, `2031-04-28`.
     pub date: String,
+    /// The owner's layer that judged and worded it.
+    pub house: Option<HouseNote>,
+}
+
+/// What a pack says of an owner's layer.
+#[derive(Clone, Debug)]
+pub struct HouseNote {
+    /// Name and revision.
+    pub title: String,
+    pub issued_by: String,
+    /// What the layer makes milder, and who takes that on.
+    pub milder: Vec<String>,
 }
 
 /// The pack, or nothing where the work type has no procedure yet.
@@ -30,7 +42,7 @@ pub struct PackRequest<'a> {
 /// # Errors
 /// A fault in our own wording.
 pub fn build(request: &PackRequest) -> Result<Option<Pack>, ProcedureFault> {
-    let PackRequest { job, sheet, judgement, rule_uses, procedures, never, date } = request;
+    let PackRequest { job, sheet, judgement, rule_uses, procedures, never, date, house } = request;
     let work_type = sheet.text("job.work_type");
     let Some(sequence) = procedures.sequences.get(work_type) else { return Ok(None) };
     let words = Words::new(sheet);
@@ -62,7 +74,7 @@ pub fn build(request: &PackRequest) -> Result<Option<Pack>, ProcedureFault> {
             invented: sheet.is_yes("job.invented"),
         },
         voltage: voltage(sheet),
-        front: front::front(job, sheet, judgement),
+        front: front::front(job, sheet, judgement, house.as_ref()),
         rules: Rules {
             judged,
             total: judgement.total,

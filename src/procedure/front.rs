@@ -1,5 +1,6 @@
 //! Front sheet and summary.
 
+use super::build::HouseNote;
 use super::fault::ProcedureFault;
 use super::pack::{
     Accepted, Authority, ControlLine, Front, KeyFigure, NamedText, PackFinding, Person, Summary,
@@ -12,9 +13,11 @@ use crate::facts::Sheet;
 use crate::finding::{Finding, Judgement, State};
 use crate::job::Job;
 
+const RANK_1: &str =
+    "issued and cancelled by the persons the owner authorises; numbers are copied by hand on the day";
 const PAPERS: &str = "templates/procedures/papers.yaml";
 
-pub(super) fn front(job: &Job, sheet: &Sheet, judgement: &Judgement) -> Front {
+pub(super) fn front(job: &Job, sheet: &Sheet, judgement: &Judgement, house: Option<&HouseNote>) -> Front {
     let unknown = sheet.text("kit.code").starts_with("none");
     let kit = format!(
         "kit {}, sheet {} issue {}; where it differs from this pack, it wins and the difference is written down",
@@ -27,8 +30,10 @@ pub(super) fn front(job: &Job, sheet: &Sheet, judgement: &Judgement) -> Front {
         (
             "1",
             "Owner's safety rules and the safety document in force",
-            "issued and cancelled by the persons the owner authorises; numbers are copied by hand on the day"
-                .to_string(),
+            match house {
+                None => RANK_1.to_string(),
+                Some(h) => format!("{RANK_1}; laid over this tool: {}, issued by {}", h.title, h.issued_by),
+            },
         ),
         ("2", "The kit's own instruction sheet", kit),
         (
@@ -47,7 +52,7 @@ pub(super) fn front(job: &Job, sheet: &Sheet, judgement: &Judgement) -> Front {
             date: sheet.text(&format!("people.{role}.date")).into(),
         })
         .to_vec();
-    let mut cautions = Vec::new();
+    let mut cautions = house.map(|h| h.milder.clone()).unwrap_or_default();
     if sheet.is_yes("relies_on_boots") {
         cautions.push(format!(
             "NOT TO BE ENERGISED WITHOUT BOOTS. Live metal stands {} phase to phase and {} to earth; only the boots {} allow it.",

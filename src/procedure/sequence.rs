@@ -4,6 +4,7 @@
 use super::fault::ProcedureFault;
 use super::form::RecordWords;
 use super::hazards::HazardWords;
+use super::overlay::Overlay;
 use super::papers::PaperWords;
 use super::{names, order};
 use crate::source::Source;
@@ -242,17 +243,32 @@ impl Procedures {
     /// # Errors
     /// A fault in one of our own files.
     pub fn built_in() -> Result<Procedures, ProcedureFault> {
-        let mut files = Vec::new();
-        collect(&FILES, "templates/procedures", &mut files);
-        collect(&HAZARDS, "templates/hazards", &mut files);
-        Procedures::read(files)
+        Procedures::read(built_in())
+    }
+
+    /// The procedures built in with a layer over them.
+    ///
+    /// # Errors
+    /// The first fault, of the layer as of our own files.
+    pub fn with(overlay: &Overlay) -> Result<Procedures, ProcedureFault> {
+        let mut all = Procedures::take_all(built_in())?;
+        all.lay(overlay)?;
+        all.expand()?;
+        all.seat(overlay.points);
+        all.proved()
     }
 
     /// Reads procedure files given by name and text.
     ///
     /// # Errors
     /// The first fault, with file and line.
-    pub fn read(mut files: Vec<(String, String)>) -> Result<Procedures, ProcedureFault> {
+    pub fn read(files: Vec<(String, String)>) -> Result<Procedures, ProcedureFault> {
+        let mut all = Procedures::take_all(files)?;
+        all.expand()?;
+        all.proved()
+    }
+
+    fn take_all(mut files: Vec<(String, String)>) -> Result<Procedures, ProcedureFault> {
         files.sort();
         let mut all = Procedures::default();
         for (file, text) in files {
@@ -263,10 +279,21 @@ impl Procedures {
             all.take(&file, &source)?;
             all.sources.insert(file, source);
         }
-        all.expand()?;
-        names::check(&all)?;
-        order::check(&all)?;
         Ok(all)
+    }
+
+    fn proved(self) -> Result<Procedures, ProcedureFault> {
+        names::check(&self)?;
+        order::check(&self)?;
+        Ok(self)
+    }
+
+    pub(super) fn take_hazards(&mut self, file: &str, source: &Source) -> Result<(), ProcedureFault> {
+        for (i, hazard) in parse::<Vec<HazardWords>>(source, file)?.into_iter().enumerate() {
+            self.place(&hazard.id, file, i, source)?;
+            self.hazards.push(hazard);
+        }
+        Ok(())
     }
 
     fn take(&mut self, file: &str, source: &Source) -> Result<(), ProcedureFault> {
@@ -276,10 +303,7 @@ impl Procedures {
                 self.steps.insert(step.id.clone(), step);
             }
         } else if file.contains("/hazards/") {
-            for (i, hazard) in parse::<Vec<HazardWords>>(source, file)?.into_iter().enumerate() {
-                self.place(&hazard.id, file, i, source)?;
-                self.hazards.push(hazard);
-            }
+            self.take_hazards(file, source)?;
         } else if file.contains("/controls/") {
             for (i, control) in parse::<Vec<Control>>(source, file)?.into_iter().enumerate() {
                 self.place(&format!("control {}", control.id), file, i, source)?;
@@ -361,6 +385,14 @@ impl Procedures {
     pub(super) fn fault_in_control(&self, id: &str, message: impl Into<String>) -> ProcedureFault {
         self.fault_at(&format!("control {id}"), message)
     }
+}
+
+/// The files of the binary, by name and text.
+fn built_in() -> Vec<(String, String)> {
+    let mut files = Vec::new();
+    collect(&FILES, "templates/procedures", &mut files);
+    collect(&HAZARDS, "templates/hazards", &mut files);
+    files
 }
 
 fn collect(dir: &Dir<'_>, root: &str, files: &mut Vec<(String, String)>) {

@@ -27,7 +27,12 @@ pub struct Entry {
     #[serde(default)]
     pub never: Vec<String>,
     pub checks: Vec<Check>,
+    /// A house's own rule may have none; ours can't.
+    #[serde(default)]
     pub proofs: Vec<Proof>,
+    /// What an owner's layer changed in it; empty for a rule as built in.
+    #[serde(skip)]
+    pub layers: Vec<String>,
 }
 
 /// One question of a rule. The first rung whose condition holds makes the

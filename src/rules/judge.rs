@@ -1,6 +1,5 @@
 //! Judges a sheet of facts by the book.
 
-use super::ALL_RULES;
 use super::book::RuleBook;
 use super::entry::{Check, Entry, Rung};
 use super::scope::Scope;
@@ -26,7 +25,8 @@ impl RuleBook {
         sources: &Sources,
         of: impl Fn(&str) -> bool,
     ) -> Judgement {
-        let mut judgement = Judgement { total: ALL_RULES, ..Judgement::default() };
+        let mut judgement =
+            Judgement { total: self.entries.len() + self.coming.len(), ..Judgement::default() };
         let words = Worded::new(sheet);
         for entry in self.entries.iter().filter(|e| of(&e.code)) {
             if entry.code.starts_with(BOX) && wrong_class(&judgement) {

@@ -57,6 +57,7 @@ const PLAN: &[(&str, &[&str], &[&str])] = &[
         &["include_dir"],
     ),
     ("circuit", &["rules", "facts", "job", "finding", "source"], &["include_dir"]),
+    ("house", &["rules", "procedure", "finding", "source"], &["serde_yaml", "jiff"]),
     ("report", &["finding", "source", "units"], &["codespan_reporting", "similar"]),
     (
         "cli",
@@ -75,6 +76,7 @@ const PLAN: &[(&str, &[&str], &[&str])] = &[
             "remedies",
             "circuit",
             "inspection",
+            "house",
             "report",
         ],
         &["clap", "walkdir", "jiff", "strsim"],

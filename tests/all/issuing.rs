@@ -4,7 +4,8 @@ use crate::support::{BOOK, PRESS, job_text, library};
 use cutback::cli::judge_text;
 use cutback::issuing::{self, Issued, PackFiles, Register};
 use cutback::press::Copy;
-use cutback::procedure::{self, Pack, PackRequest, Procedures};
+use cutback::procedure::{self, HouseNote, Pack, PackRequest, Procedures};
+use cutback::rules::RuleBook;
 use std::path::Path;
 use std::sync::LazyLock;
 
@@ -13,18 +14,29 @@ static PROCEDURES: LazyLock<Procedures> =
 
 /// The pack of a job text, with its JSON.
 pub fn pack_of(text: String) -> (Pack, Vec<u8>) {
-    let judged = judge_text("job.yaml", text, &library(), &BOOK, &PRESS);
+    pack_by(text, &BOOK, &PROCEDURES, None)
+}
+
+/// The same by other rules and wording.
+pub fn pack_by(
+    text: String,
+    book: &RuleBook,
+    procedures: &Procedures,
+    house: Option<HouseNote>,
+) -> (Pack, Vec<u8>) {
+    let judged = judge_text("job.yaml", text, &library(), book, &PRESS);
     let (job, sheet, judgement) = judged.judged.as_ref().expect("a job that reads");
-    let rule_uses = BOOK.uses();
+    let rule_uses = book.uses();
     let date = job.text("job.date").expect("a date");
     let request = PackRequest {
         job,
         sheet,
         judgement,
         rule_uses: &rule_uses,
-        procedures: &PROCEDURES,
-        never: BOOK.never(),
+        procedures,
+        never: book.never(),
         date,
+        house,
     };
     let pack = procedure::build(&request).expect("our wording is sound").expect("a procedure");
     let json = serde_json::to_vec_pretty(&pack).expect("JSON");

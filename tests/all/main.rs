@@ -9,6 +9,7 @@ mod drawn;
 mod floors;
 mod fuzz;
 mod hazards;
+mod house;
 mod issuing;
 mod json_schema;
 mod killed;

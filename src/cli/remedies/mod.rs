@@ -64,6 +64,7 @@ fn points(changed: &str, judged: &Judged, library: &Library, book: &RuleBook) ->
             procedures: &procedures,
             never: book.never(),
             date: String::new(),
+            house: None,
         };
         let pack = procedure::build(&request).ok().flatten();
         pack.map_or_else(Vec::new, |pack| pack.steps_and_points())
