@@ -7,7 +7,7 @@ use super::{Outcome, check, complain, paths, sarif, say};
 use crate::issuing::{Register, sha256};
 use crate::job::Library;
 use crate::photos;
-use crate::record::{self, Dossier, FileState, Loaded, Presence, Standing, Verdict};
+use crate::record::{self, Dossier, FileState, Loaded, Presence, Sibling, Standing, Verdict};
 use crate::report::{self, JobReport, Kind};
 use crate::rules::RuleBook;
 use serde_json::{Value, json};
@@ -50,10 +50,22 @@ pub fn run(args: &Verify) -> Outcome {
         .iter()
         .map(|o| o.loaded.record.as_ref().map_or(Vec::new(), |r| record::presences(r, &o.found.pack)))
         .collect();
+    let siblings: Vec<Option<Sibling>> =
+        opened.iter().map(|o| Some(record::sibling(o.loaded.record.as_ref()?, &o.found.pack))).collect();
+    let mut circuits: BTreeMap<&str, Vec<(&Opened, Verdict)>> = BTreeMap::new();
     for (i, one) in opened.iter().enumerate() {
-        let others = presences.iter().enumerate().filter(|(n, _)| *n != i);
-        let elsewhere: Vec<Presence> = others.flat_map(|(_, p)| p.clone()).collect();
-        outcome = outcome.max(verify(one, &elsewhere, &book, args, &mut log));
+        let others = || (0..opened.len()).filter(|n| *n != i);
+        let elsewhere: Vec<Presence> = others().flat_map(|n| presences[n].clone()).collect();
+        let own = others().filter(|n| of_one_circuit(&opened[*n], one));
+        let beside: Vec<Sibling> = own.filter_map(|n| siblings[n].clone()).collect();
+        let (verdict, bad) = verify(one, &elsewhere, &beside, &book, args, &mut log);
+        outcome = outcome.max(bad);
+        circuits.entry(one.found.pack.job.circuit.as_str()).or_default().push((one, verdict));
+    }
+    for (circuit, records) in &circuits {
+        if records.iter().any(|(one, _)| of_one_circuit(one, records[0].0)) {
+            say_circuit(circuit, records, args.format);
+        }
     }
     if let Some(log) = log {
         say(&log.finish(outcome));
@@ -99,13 +111,61 @@ fn open(path: &Path, args: &Verify) -> Result<Opened, Outcome> {
     Ok(Opened { path: path.to_path_buf(), sha256, found, loaded })
 }
 
+/// Records of two ends, or of an end and a joint, of one circuit.
+fn of_one_circuit(a: &Opened, b: &Opened) -> bool {
+    let (a, b) = (&a.found.pack.job, &b.found.pack.job);
+    a.circuit == b.circuit && !a.circuit.is_empty() && (&a.number, &a.end) != (&b.number, &b.end)
+}
+
+/// One verdict for a circuit: the worst of its records, each judged against the
+/// others. What was not given can't be judged, and the words say so.
+fn say_circuit(circuit: &str, records: &[(&Opened, Verdict)], format: Format) {
+    // A reject weighs more than work that goes on elsewhere.
+    let weight = |v: &Verdict| match v {
+        Verdict::Acceptable => 0,
+        Verdict::Queries => 1,
+        Verdict::InWork => 2,
+        Verdict::NotAcceptable => 3,
+    };
+    let Some(verdict) = records.iter().map(|(_, v)| *v).max_by_key(weight) else { return };
+    let place = |one: &Opened| format!("{} {}", one.found.pack.job.number, one.found.pack.job.end);
+    let name = circuit;
+    match format {
+        Format::Text => {
+            let each: Vec<String> =
+                records.iter().map(|(one, v)| format!("{} {}", place(one), v.words())).collect();
+            say(&report::folded(&format!(
+                "circuit {name}: {}. {} records judged across: {}. An end or joint whose record was not given is not judged.",
+                verdict.words().to_uppercase(),
+                records.len(),
+                each.join(", ")
+            )));
+        }
+        Format::Json => {
+            let each: Vec<Value> = records
+                .iter()
+                .map(|(one, v)| {
+                    let job = &one.found.pack.job;
+                    json!({"job": job.number, "end": job.end, "revision": job.revision, "sha256": one.sha256, "verdict": v.words()})
+                })
+                .collect();
+            say(&format!(
+                "{}\n",
+                json!({"format": "cutback-circuit-verification-1", "circuit": circuit, "verdict": verdict.words(), "records": each})
+            ));
+        }
+        Format::Sarif => {}
+    }
+}
+
 fn verify(
     one: &Opened,
     elsewhere: &[Presence],
+    siblings: &[Sibling],
     book: &RuleBook,
     args: &Verify,
     log: &mut Option<sarif::Log>,
-) -> Outcome {
+) -> (Verdict, Outcome) {
     let file = one.path.display().to_string();
     let pack = &one.found.pack;
     if let (Some(table), Some(record)) = (&args.table, &one.loaded.record)
@@ -113,10 +173,11 @@ fn verify(
             crate::issuing::write_atomically(table, record::table(&pack.form, Some(record)).as_bytes())
     {
         complain(&error.to_string());
-        return Outcome::Trouble;
+        return (Verdict::NotAcceptable, Outcome::Trouble);
     }
     let dossier = one.loaded.record.as_ref().filter(|_| one.loaded.findings.is_empty()).map(|record| {
         let mut dossier = Dossier::bare(record, pack, &one.found.sha256, elsewhere);
+        dossier.siblings = siblings;
         dossier.register = standing(&one.found);
         dossier.files = photo_files(record, &one.path);
         dossier.pack_files.clone_from(&one.found.files);
@@ -145,8 +206,8 @@ fn verify(
         (Format::Sarif, None) => {}
     }
     let outcome = if verdict == Verdict::Acceptable { Outcome::Good } else { Outcome::Findings };
-    let (Some(dossier), Some(judgement)) = (&dossier, &judgement) else { return outcome };
-    match finish::finish(one, dossier, judgement, verdict, args) {
+    let (Some(dossier), Some(judgement)) = (&dossier, &judgement) else { return (verdict, outcome) };
+    let outcome = match finish::finish(one, dossier, judgement, verdict, args) {
         Ok(lines) => {
             // Machines read one object or one log; where files went is for people.
             if args.format == Format::Text {
@@ -158,7 +219,8 @@ fn verify(
             complain(&format!("{file}: {message}"));
             Outcome::Trouble
         }
-    }
+    };
+    (verdict, outcome)
 }
 
 /// What the register says of the pack; nothing where there is none.

@@ -14,7 +14,7 @@ mod table;
 
 pub use answer::{Answer, offset};
 pub use blank::blank;
-pub use facts::{Dossier, FileState, Presence, Standing, presences};
+pub use facts::{Dossier, FileState, Presence, Sibling, Standing, presences, sibling};
 pub use judge::{Progress, Verdict, is_complete, judge, progress, rule_book, verdict};
 pub use pdf::attached_pack;
 pub use photos::{PhotoRow, with_photos};

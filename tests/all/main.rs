@@ -3,6 +3,7 @@
 mod bad_input;
 mod cards;
 mod circuit;
+mod circuit_records;
 mod decide;
 mod demo;
 mod drawn;

@@ -4,6 +4,7 @@
 //! Nothing of the pack is computed again: what was issued is what is judged. The
 //! rules compare these facts and never compute.
 
+mod circuit;
 mod closing;
 mod item;
 mod names;
@@ -15,6 +16,7 @@ mod tools;
 mod view;
 mod whole;
 
+pub use circuit::{Sibling, sibling};
 pub use item::Item;
 pub use names::{declared, scopes};
 
@@ -38,6 +40,8 @@ pub struct Dossier<'a> {
     pub files: Option<BTreeMap<String, FileState>>,
     /// Where the people of this record were by other records.
     pub elsewhere: &'a [Presence],
+    /// The other records of its circuit, where they were given together.
+    pub siblings: &'a [Sibling],
     /// `as issued`, or what differs among the files of the pack's folder; nothing
     /// where there is only one file to go by.
     pub pack_files: Option<String>,
@@ -62,6 +66,7 @@ impl<'a> Dossier<'a> {
             register: None,
             files: None,
             elsewhere,
+            siblings: &[],
             pack_files: None,
             seal: None,
             today: None,

@@ -18,6 +18,7 @@ pub(super) fn item(view: &View) -> Item {
     order(view, &mut item);
     air(view, &mut item);
     existing(view, &mut item);
+    super::circuit::facts(view, &mut item);
     signed(view, &mut item);
     item
 }
@@ -188,9 +189,7 @@ fn order(view: &View, item: &mut Item) {
     item.yes("record.tested", Some(planned), "tests");
     let reached = |p: &str| view.time(&format!("tests.full_voltage_reached.{p}"));
     let first: Option<Timestamp> = PHASES.iter().filter_map(|p| reached(p)).min();
-    let stop = view.point("hv_test").map(|p| p.stop.clone()).unwrap_or_default();
-    let before = view.pack.form.points.iter().take_while(|p| p.stop != stop);
-    let last = before.filter_map(|p| view.released(p).map(|t| (t, p))).max_by_key(|(t, _)| *t);
+    let last = super::circuit::finished(view);
     let words = first.zip(last).map(|(first, (t, point))| {
         if first < t {
             format!(
