@@ -45,6 +45,11 @@ use std::collections::{BTreeMap, BTreeSet};
 /// A range is a fact, and so is each of its ends.
 const RANGE_ENDS: [(&str, &str); 2] = [("_low", "least"), ("_high", "most")];
 
+/// Whether a fact may stand on paper: what only explains does not.
+pub fn may_be_printed(sheet: &Sheet, name: &str) -> bool {
+    core::may_be_printed(sheet, name)
+}
+
 /// Every computed fact, in the order of computation.
 pub fn computed() -> impl Iterator<Item = &'static Def> {
     [

@@ -4,7 +4,7 @@ use super::method::{Built, point_name};
 use super::pack::{BasisRow, Segment};
 use super::sequence::Procedures;
 use super::words;
-use crate::facts::{Fact, Gap, Sheet};
+use crate::facts::{self, Fact, Gap, Sheet};
 use crate::job::Value;
 use crate::job::schema::Mark;
 use std::collections::{BTreeMap, BTreeSet};
@@ -31,6 +31,7 @@ pub(super) fn basis(
     sheet
         .iter()
         .filter(shown)
+        .filter(|fact| facts::may_be_printed(sheet, &fact.name))
         .map(|fact| BasisRow {
             name: fact.name.clone(),
             title: fact.title.clone(),

@@ -289,6 +289,7 @@ fn moved_facts(before: &Sheet, after: &Sheet) -> Vec<Compared> {
     after
         .iter()
         .filter(|fact| fact.def.is_some() && fact.mark == Mark::Computed)
+        .filter(|fact| facts::may_be_printed(after, &fact.name))
         .filter(|fact| !OWN_LINES.contains(&fact.name.as_str()))
         .filter(|fact| !fact.name.starts_with("window_") && !fact.name.contains("_passes_"))
         .filter_map(|fact| {

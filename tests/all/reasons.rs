@@ -47,6 +47,33 @@ fn air_at_the_edge_prints_by_its_rule() {
     assert!(row.value.starts_with("no figure: "), "{}", row.value);
 }
 
+/// Where the model says nothing is printed, the basis is no way round it; what
+/// only explains is on no paper, and `explain` shows it for this job.
+#[test]
+fn what_only_explains_is_on_no_paper() {
+    let low = edited(&[("nominal: 11 kV", "nominal: 3.3 kV")]);
+    assert_eq!(reason(&low, "filler"), "");
+    assert!(low.basis.iter().all(|b| !b.name.starts_with("air_")));
+    for job in ["D-2201-P4", "K-0417-P1"] {
+        let (pack, _) = pack_of(job_text(job));
+        assert!(pack.basis.iter().all(|b| !b.name.starts_with("tube_decay") && b.name != "tube_reach"));
+        assert!(pack.basis.iter().any(|b| b.name == "air_inception"));
+    }
+    let explained = |fact: &str, job: &str| {
+        let out = Command::new(env!("CARGO_BIN_EXE_cutback"))
+            .current_dir(root())
+            .args(["explain", fact, job])
+            .output()
+            .expect("a run");
+        String::from_utf8(out.stdout).expect("text")
+    };
+    let text = explained("tube_reach", "jobs/demo/D-2201-P4.yaml");
+    assert!(text.contains("in this job: about 57 mm") && text.contains("can't tell them apart"), "{text}");
+    // A moulded body has no tube to run along.
+    let moulded = explained("tube_decay_length", "jobs/demo/D-2201-P3.yaml");
+    assert!(moulded.contains("none: the stress control is moulded"), "{moulded}");
+}
+
 #[test]
 fn no_reason_promises_or_soothes() {
     for job in ["D-2201-P4", "K-0417-P1"] {
