@@ -16,6 +16,7 @@ mod json_schema;
 mod killed;
 mod kinds;
 mod leaning;
+mod limits;
 mod mutants;
 mod new;
 mod pack;

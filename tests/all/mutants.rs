@@ -2,6 +2,7 @@
 //! `not` of the rule files is turned round in turn, and a proof or a sound job
 //! has to come out otherwise.
 
+use crate::limits::at_limits;
 use crate::proofs::PROVED;
 use crate::support::{BOOK, judge};
 use cutback::cli::Judged;
@@ -118,6 +119,7 @@ fn proofs_see_a_rule_turned_round() {
                 let own =
                     PROVED.iter().filter(|((code, _), _)| *code == mutant.rule).map(|(_, judged)| judged);
                 own.chain(SOUND.iter())
+                    .chain(at_limits(&mutant.rule))
                     .any(|judged| says(&BOOK, &mutant.rule, judged) != says(&book, &mutant.rule, judged))
             }
         };
@@ -134,8 +136,13 @@ fn proofs_see_a_rule_turned_round() {
     let told = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("mutants.txt");
     std::fs::write(told, format!("{summary}\n{table}\n")).expect("written");
     assert!(share(Kind::Turned) >= LEAST, "{:.3} are seen; these are not:\n{table}", share(Kind::Turned));
+    assert!(
+        share(Kind::Limit) >= LEAST,
+        "limits: {:.3} are seen; these are not:\n{table}",
+        share(Kind::Limit)
+    );
 }
 
-/// Share of turned conditions that must be seen. The rest needs two answers
-/// changed at once, which a proof does not do.
+/// Share of turned conditions, and of limits moved to their other side, that must
+/// be seen. The rest needs two answers changed at once, which a proof does not do.
 const LEAST: f64 = 0.8;
