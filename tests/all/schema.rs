@@ -213,8 +213,8 @@ fn yaml_files(folder: &Path) -> Vec<(String, String)> {
     let mut files: Vec<_> = walkdir::WalkDir::new(folder)
         .into_iter()
         .filter_map(Result::ok)
-        // Completed records lie there too, and are no jobs.
-        .filter(|e| !e.path().components().any(|c| c.as_os_str() == "records"))
+        // Completed records and as-found files lie there too, and are no jobs.
+        .filter(|e| !e.path().components().any(|c| c.as_os_str() == "records" || c.as_os_str() == "found"))
         .filter(|e| e.path().extension().is_some_and(|e| e == "yaml"))
         .map(|e| (e.path().display().to_string(), std::fs::read_to_string(e.path()).expect("a text")))
         .collect();

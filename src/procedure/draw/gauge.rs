@@ -39,18 +39,21 @@ const JOINT: [(&str, &str, &str); 5] = [
 
 /// Where a strip starts: its letter, what that is, how it is laid.
 struct Datum {
+    of: &'static str,
     letter: &'static str,
     what: &'static str,
     lay: &'static str,
 }
 
 const CORE_END: Datum = Datum {
+    of: "cut-back",
     letter: "E0",
     what: "E0, core end",
     lay: "Lay E0 on the cut core end. Pieces join at their register marks; the figures count from E0.",
 };
 
 const CENTRE: Datum = Datum {
+    of: "cut-back",
     letter: "C0",
     what: "C0, joint centre",
     lay: "Lay C0 on the joint centre, once to side X, once to side Y. Pieces join at their register marks; the figures count from C0.",
@@ -58,6 +61,7 @@ const CENTRE: Datum = Datum {
 
 /// A strip for what is felt on an old end: how far apart the two steps are.
 const UPPER_STEP: Datum = Datum {
+    of: "two steps",
     letter: "U",
     what: "U, upper step",
     lay: "Lay U on the upper step as taped. Where the lower step falls short of the mark of this voltage, the tube is made for a lower one.",
@@ -184,7 +188,7 @@ fn piece(marks: &[Mark], datum: &Datum, index: usize, count: usize, from: f64, t
     debug_assert!(height <= TILE);
     Drawing {
         id: format!("gauge-{}", index + 1),
-        title: format!("Gauge strip of the cut-back, piece {} of {count}", index + 1),
+        title: format!("Gauge strip of the {}, piece {} of {count}", datum.of, index + 1),
         scale: "1 : 1".into(),
         width_mm: WIDTH,
         height_mm: height,

@@ -1,5 +1,5 @@
 //! What is measured at an existing end: one phase with the two steps on its outer
-//! tube, to scale for the voltage, and the box with every figure as a blank.
+//! tube, to scale for the voltage; the box with the places of the gaps and of the frames.
 
 use super::canvas::Canvas;
 use super::{PAGE_WIDTH, scale};
@@ -10,13 +10,14 @@ fn words(text: &str) -> Vec<Segment> {
     vec![Segment::Words(text.to_string())]
 }
 
-/// Blanks of a row, one a phase.
-fn blanks() -> [Vec<Segment>; 3] {
-    [(); 3].map(|()| vec![Segment::Blank("____".into())])
+/// A row: letter or number, what, its limit, and the point where it is written: no
+/// blank stands twice.
+fn row(mark: &str, what: &str, limit: String, written: &str) -> Vec<Vec<Segment>> {
+    vec![words(mark), words(what), words(&limit), words(written)]
 }
 
 /// One phase, stud at the left: a tube as long as this voltage asks, its two steps
-/// on the outer tube, and where each blank is measured.
+/// on the outer tube, and where each figure is measured.
 pub(super) fn phase(sheet: &Sheet) -> Option<Drawing> {
     if sheet.text("family") != "inspection" {
         return None;
@@ -54,28 +55,24 @@ pub(super) fn phase(sheet: &Sheet) -> Option<Drawing> {
         c.text([px, y], letter, 9.0, true, "middle");
     }
     let mut y = axis + thick.max(wide) + 7.0;
+    for (at, rows) in [(upper, 4.0), (edge, 4.0), (lower, 3.0), (end - 6.0, 3.0)] {
+        c.line([x(at), axis + outer], [x(at), y + 7.0 * rows - 2.4], 0.1, "dot");
+    }
     for (from, to, figure) in [
-        (0.0, upper, "upper step ____"),
-        (0.0, lower, "lower step ____"),
-        (upper, lower, "length ____"),
-        (lower, end - 6.0, "to crutch ____"),
+        (0.0, upper, "upper step"),
+        (0.0, lower, "lower step"),
+        (upper, lower, "length"),
+        (lower, end - 6.0, "to crutch"),
     ] {
-        c.line([x(to), axis + outer], [x(to), y + 1.0], 0.1, "dot");
         c.dimension(x(from), x(to), y, figure, 9.0);
         y += 7.0;
     }
     c.text([x(upper) + 1.5, y], "mastic: none here", 9.0, true, "end");
     c.text([x(edge) - 1.5, y], "mastic belongs at the edge", 9.0, true, "start");
-    c.line([x(upper), axis + thick], [x(upper), y - 2.4], 0.1, "dot");
-    c.line([x(edge), axis + thick], [x(edge), y - 2.4], 0.1, "dot");
     c.scale_bar(6.0, y + 5.0, k, 100.0);
-    let row = |letter: &str, what: &str, limit: &str| {
-        let [a, b, d] = blanks();
-        vec![words(letter), words(what), words(limit), a, b, d]
-    };
-    let length = format!("{} is right", sheet.text("found_length_limit"));
-    let earth = format!("least {}", sheet.text("found_earth_gap_least"));
-    let edge_height = format!("least {}", sheet.text("found_edge_least"));
+    let length = sheet.text("found_length_limit").to_string();
+    let least = |name: &str| format!("at least {}", sheet.text(name));
+    let (steps, finds) = ("stress control by its steps", "condition");
     Some(Drawing {
         id: "steps".into(),
         title: "One phase: two steps on the outer tube".into(),
@@ -89,16 +86,25 @@ pub(super) fn phase(sheet: &Sheet) -> Option<Drawing> {
         ),
         shapes: c.shapes,
         table: Some(DrawingTable {
-            columns: ["", "From T0 unless said, mm", "limit", "L1", "L2", "L3"].map(String::from).to_vec(),
+            columns: ["", "What", "Right", "Written at the point"].map(String::from).to_vec(),
             rows: vec![
-                row("U", "upper step", ""),
-                row("B", "semicon edge, where a third step is felt", "else: not felt"),
-                row("L", "lower step", ""),
-                row("", "length, L less U", &length),
-                row("", "L above plate or entry", &earth),
-                row("", "B above plate or entry", &edge_height),
-                row("K", "crutch or entry", ""),
-                row("", "outer tube over the lug", ""),
+                row("U", "upper step, from T0", String::new(), steps),
+                row(
+                    "L",
+                    "lower step, from T0 and from plate or entry",
+                    least("found_earth_gap_least"),
+                    steps,
+                ),
+                row("", "length, L less U", length, steps),
+                row(
+                    "B",
+                    "semicon edge, where a third step is felt, from T0",
+                    least("found_edge_least") + " above the plate",
+                    steps,
+                ),
+                row("K", "crutch or entry, from T0", String::new(), steps),
+                row("B", "mastic: a smooth ridge all round", "felt".into(), finds),
+                row("U", "mastic", "none".into(), finds),
             ],
         }),
         notes: vec![
@@ -113,7 +119,7 @@ pub(super) fn phase(sheet: &Sheet) -> Option<Drawing> {
 }
 
 /// The box as it stands, cores for the eye only, with the places of the frames and
-/// the gaps as blanks.
+/// the gaps.
 pub(super) fn box_(sheet: &Sheet) -> Option<Drawing> {
     if sheet.text("family") != "inspection" {
         return None;
@@ -198,11 +204,7 @@ pub(super) fn box_(sheet: &Sheet) -> Option<Drawing> {
     }
     let bottom = at(0.0, -below)[1];
     c.scale_bar(left, bottom + 3.0, k, if k < 0.22 { 200.0 } else { 100.0 });
-    let row = |mark: &str, what: &str, limit: String| {
-        let [a, b, d] = blanks();
-        vec![words(mark), words(what), words(&limit), a, b, d]
-    };
-    let least = |name: &str| format!("least {}", sheet.text(name));
+    let text = |name: &str| sheet.text(name).to_string();
     Some(Drawing {
         id: "found".into(),
         title: "The box as found".into(),
@@ -218,12 +220,11 @@ pub(super) fn box_(sheet: &Sheet) -> Option<Drawing> {
         ),
         shapes: c.shapes,
         table: Some(DrawingTable {
-            columns: ["", "Least gap as found, mm", "limit", "a", "b", "c"].map(String::from).to_vec(),
+            columns: ["", "Least gap, lower step to lug", "At least", "Written at the point"].map(String::from).to_vec(),
             rows: vec![
-                row("1 2", "a L1-L2, b L2-L3, c L1-L3", least("found_gap_least")),
-                row("", "height of that gap above plate", String::new()),
-                row("3", "a L1, b L2, c L3 to wall, cover, back, lead", least("found_earth_gap_least")),
-                row("4", "a L1, b L2, c L3 lower step to plate", least("found_earth_gap_least")),
+                row("1 2", "L1-L2, L2-L3, and L1-L3 where they can face; at which height", text("found_gap_least"), "gaps as found"),
+                row("3", "each phase to wall, cover, back, earth lead", text("found_earth_gap_least"), "gaps as found"),
+                row("4", "each phase, lower step to plate or entry", text("found_earth_gap_least"), "stress control by its steps"),
             ],
         }),
         notes: vec![
