@@ -14,6 +14,7 @@ mod def;
 mod earthing;
 mod ends;
 mod free;
+mod gap_stack;
 mod geometry;
 mod inspection;
 mod joint;
@@ -64,6 +65,7 @@ pub fn computed() -> impl Iterator<Item = &'static Def> {
         joint::FACTS,
         free::FACTS,
         geometry::FACTS,
+        gap_stack::FACTS,
         tails::FACTS,
         passes::FACTS,
         places::FACTS,

@@ -146,6 +146,56 @@ fn gap_is_the_same_in_the_mirror() {
     }
 }
 
+/// From this core to that one and from that to this: two discs, and whole boxes
+/// turned half round, by which each pair is named the other way about.
+#[test]
+fn gap_is_the_same_both_ways() {
+    let mut dice = Dice(0x2a);
+    for _ in 0..400 {
+        let mut disc = || {
+            let point = |dice: &mut Dice, span: f64| [0; 3].map(|_| dice.between(-span, span));
+            (point(&mut dice, 90.0), point(&mut dice, 1.0), dice.between(5.0, 30.0))
+        };
+        let (a, b) = (disc(), disc());
+        let (one, other) = (two_discs(a, b), two_discs(b, a));
+        assert!((one - other).abs() < 1e-5, "{one} and {other} of {a:?} and {b:?}");
+    }
+    // A trefoil turned half round is no trefoil of the same places.
+    let in_a_row = |l: &calc::Layout| l.start.arrangement == Some(calc::Arrangement::Row);
+    for layout in accepted_of_both(&mut dice, 80).into_iter().filter(in_a_row) {
+        let mut turned = layout;
+        let [left, middle, right] = layout.core_to_stud;
+        turned.core_to_stud = [4 - right, 4 - middle, 4 - left];
+        turned.start.lean_towards_deg = layout.start.lean_towards_deg.map(|way| way + 180.0);
+        let (gap, seen) = (
+            calc::sbend_gap(&layout).expect("accepted").gap_mm,
+            calc::sbend_gap(&turned).expect("accepted").gap_mm,
+        );
+        assert!((gap - seen).abs() < 1e-3, "{gap} and {seen} in {layout:?}");
+    }
+}
+
+/// Tolerances take from the gap, never give; none at all takes nothing.
+#[test]
+fn tolerances_only_take_from_the_gap() {
+    let mut dice = Dice(0x70);
+    for layout in accepted_of_both(&mut dice, 40) {
+        let input = calc::GapStackInput {
+            layout,
+            tube_longer_mm: dice.between(0.0, 10.0),
+            tol_tube_set_mm: dice.between(0.0, 4.0),
+            tol_box_mm: dice.between(0.0, 6.0),
+        };
+        let out = calc::gap_stack(&input).expect("accepted");
+        assert!(out.worst_mm <= out.rss_mm + 0.3 && out.rss_mm <= out.nominal_mm, "{out:?} of {input:?}");
+        let exact =
+            calc::GapStackInput { tube_longer_mm: 0.0, tol_tube_set_mm: 0.0, tol_box_mm: 0.0, ..input };
+        let same = calc::gap_stack(&exact).expect("accepted");
+        assert_eq!((same.worst_mm, same.rss_mm, same.largest), (out.nominal_mm, out.nominal_mm, None));
+        assert!(calc::gap_stack(&calc::GapStackInput { tol_box_mm: -1.0, ..input }).is_err());
+    }
+}
+
 #[test]
 fn gap_never_grows_with_a_diameter() {
     let mut dice = Dice(0xd1ce);
