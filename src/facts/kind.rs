@@ -1,10 +1,16 @@
 //! What kind of work it is, as rules and sentences ask for it.
 
-use super::def::{Def, Out, Show};
-use crate::job::schema::Mark;
+use super::def::{Def, Gap, Inputs, Out, Show};
+use crate::job::schema::{Mark, WorkKind, work_kind};
 
 pub(super) const FACTS: &[Def] =
     &[FAMILY, KIND_CORES, TECHNIQUE_FITS, ARRESTERS, SINGLE_ENTRIES, ARMOUR_IN_GLAND, CONNECTION];
+
+/// The kind's line in the table; a job file can name no other.
+fn kind(x: &Inputs) -> Result<WorkKind, Gap> {
+    let name = x.word("job.work_type")?;
+    work_kind(&name).ok_or_else(|| Gap::Missing(vec!["job.work_type".into()]))
+}
 
 const SINGLE_ENTRIES: Def = Def {
     name: "single_entries",
@@ -68,36 +74,28 @@ const ARRESTERS: Def = Def {
 const KIND_CORES: Def = Def {
     name: "kind_cores",
     title: "cores of the cable by the kind of work",
-    formula: "3 or 1 as job.work_type says; outdoors and at connectors either",
+    formula: "3 or 1 by the table of kinds, or any",
     inputs: &["job.work_type"],
     mark: Mark::Computed,
     show: Show::Word,
     meaning: "",
-    compute: |x| {
-        let kind = x.word("job.work_type")?;
-        Ok(match () {
-            () if kind.contains("-3c-") => Out::Count(3),
-            () if kind.contains("-1c-") => Out::Count(1),
-            () => Out::None("any"),
-        })
-    },
+    compute: |x| Ok(kind(x)?.cores.map_or(Out::None("any"), Out::Count)),
 };
 
 const TECHNIQUE_FITS: Def = Def {
     name: "technique_fits",
     title: "kit of the technique that the kind of work is written for",
-    formula: "kinds ending in hs: heat-shrink; in cs, and connectors: cold-shrink or slip-on; others: any",
+    formula: "by the table of kinds: hot is heat-shrink, cold is cold-shrink or slip-on, or any",
     inputs: &["job.work_type", "kit.technique"],
     mark: Mark::Computed,
     show: Show::Word,
     meaning: "The steps for one technique leave out what the other needs.",
     compute: |x| {
-        let (kind, technique) = (x.word("job.work_type")?, x.word("kit.technique")?);
-        let shrunk_hot = technique == "heat-shrink";
-        Ok(Out::YesNo(match () {
-            () if kind.ends_with("-hs") => shrunk_hot,
-            () if kind.ends_with("-cs") || kind == "sep-connector" => !shrunk_hot,
-            () => true,
+        let hot = x.word("kit.technique")? == "heat-shrink";
+        Ok(Out::YesNo(match kind(x)?.technique {
+            "hot" => hot,
+            "cold" => !hot,
+            _ => true,
         }))
     },
 };
@@ -105,19 +103,10 @@ const TECHNIQUE_FITS: Def = Def {
 const FAMILY: Def = Def {
     name: "family",
     title: "family of the work",
-    formula: "box, outdoor, joint, inspection or connector, from job.work_type",
+    formula: "of job.work_type, by the table of kinds",
     inputs: &["job.work_type"],
     mark: Mark::Computed,
     show: Show::Word,
     meaning: "Rules about a box have nothing to judge on a pole, and those about a chain from the stud nothing in a joint.",
-    compute: |x| {
-        let family = match x.word("job.work_type")?.as_str() {
-            "term-outdoor" => "outdoor",
-            "inspect-term" => "inspection",
-            "sep-connector" => "connector",
-            kind if kind.starts_with("joint") => "joint",
-            _ => "box",
-        };
-        Ok(Out::Word(family.into()))
-    },
+    compute: |x| Ok(Out::Word(kind(x)?.family.into())),
 };

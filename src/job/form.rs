@@ -4,25 +4,22 @@
 
 use super::read::nearest;
 use super::schema::{AS_FOUND, JOB, Key, Kind, WORK_TYPES};
+use include_dir::{Dir, include_dir};
 use serde::Deserialize;
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
-/// Kinds of work with a template, and its text.
-const TEMPLATES: &[(&str, &str)] = &[
-    ("term-box-3c-hs", include_str!("../../templates/new/term-box-3c-hs.yaml")),
-    ("term-box-1c-hs", include_str!("../../templates/new/term-box-1c-hs.yaml")),
-    ("term-box-3c-cs", include_str!("../../templates/new/term-box-3c-cs.yaml")),
-    ("joint-3c-hs", include_str!("../../templates/new/joint-3c-hs.yaml")),
-    ("joint-1c-hs", include_str!("../../templates/new/joint-1c-hs.yaml")),
-    ("joint-3c-cs", include_str!("../../templates/new/joint-3c-cs.yaml")),
-    ("joint-1c-cs", include_str!("../../templates/new/joint-1c-cs.yaml")),
-    ("term-outdoor", include_str!("../../templates/new/term-outdoor.yaml")),
-    ("as-found", include_str!("../../templates/new/as-found.yaml")),
-    ("inspect-term", include_str!("../../templates/new/inspect-term.yaml")),
-    ("term-box-1c-cs", include_str!("../../templates/new/term-box-1c-cs.yaml")),
-    ("sep-connector", include_str!("../../templates/new/sep-connector.yaml")),
-];
+/// One file a kind of work, named after it, and one for the as-found file.
+static TEMPLATES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/templates/new");
+
+/// What there is a form for: the kinds in the order of their table, then others.
+fn known() -> Vec<&'static str> {
+    let stem = |file: &'static include_dir::File<'_>| file.path().file_stem()?.to_str();
+    let mut names: Vec<&str> = TEMPLATES.files().filter_map(stem).collect();
+    let place = |name: &str| WORK_TYPES.iter().position(|kind| *kind == name).unwrap_or(WORK_TYPES.len());
+    names.sort_by_key(|name| place(name));
+    names
+}
 
 /// Column where the comment behind a key starts.
 const COMMENT_AT: usize = 30;
@@ -143,12 +140,13 @@ fn table(kind: &str) -> &'static [Key] {
 const DEEPEST: usize = 4;
 
 fn template(kind: &str, depth: usize) -> Result<Template, NoForm> {
-    let Some((name, text)) = TEMPLATES.iter().find(|(name, _)| *name == kind) else {
+    let file = known().contains(&kind).then(|| TEMPLATES.get_file(format!("{kind}.yaml"))).flatten();
+    let Some(text) = file.and_then(|file| file.contents_utf8()) else {
         return Err(NoForm::Unknown(unknown(kind)));
     };
-    let fault = |what: String| NoForm::Fault(format!("templates/new/{name}.yaml: {what}"));
+    let fault = |what: String| NoForm::Fault(format!("templates/new/{kind}.yaml: {what}"));
     let own: Template = serde_yaml::from_str(text).map_err(|e| fault(e.to_string()))?;
-    if own.kind != *name {
+    if own.kind != kind {
         return Err(fault(format!("holds the kind `{}`", own.kind)));
     }
     match own.like.clone() {
@@ -159,7 +157,7 @@ fn template(kind: &str, depth: usize) -> Result<Template, NoForm> {
 }
 
 fn unknown(kind: &str) -> String {
-    let known: Vec<&str> = TEMPLATES.iter().map(|(name, _)| *name).collect();
+    let known = known();
     let list = known.join(", ");
     if WORK_TYPES.contains(&kind) {
         return format!("there is no form for `{kind}` yet; there is one for: {list}");

@@ -10,7 +10,7 @@ const PLAN: &[(&str, &[&str], &[&str])] = &[
     ("finding", &["source"], &[]),
     ("tables", &["units"], &[]),
     ("calc", &["units"], &["libm"]),
-    ("job", &["units", "source", "finding"], &["serde_yaml", "walkdir", "strsim", "jiff"]),
+    ("job", &["units", "source", "finding"], &["serde_yaml", "walkdir", "strsim", "jiff", "include_dir"]),
     ("facts", &["units", "tables", "calc", "job"], &[]),
     (
         "rules",

@@ -31,6 +31,7 @@ mod record;
 mod record_verify;
 mod remedies;
 mod sarif;
+mod scenarios;
 mod schema;
 mod sheets;
 mod support;

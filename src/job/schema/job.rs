@@ -1,22 +1,8 @@
 //! The job itself, its people, circuit, system and acceptances.
 
+use super::kinds::WORK_TYPES;
 use super::{Key, Kind, Mark, group, key, kv, list, text, yes_no};
 use crate::units::Dimension;
-
-/// Kinds of work that a job file may name, built or planned.
-pub const WORK_TYPES: &[&str] = &[
-    "term-box-3c-hs",
-    "term-box-1c-hs",
-    "term-box-3c-cs",
-    "term-box-1c-cs",
-    "term-outdoor",
-    "joint-3c-hs",
-    "joint-1c-hs",
-    "joint-3c-cs",
-    "joint-1c-cs",
-    "inspect-term",
-    "sep-connector",
-];
 
 pub(super) const JOB_GROUP: &[Key] = &[
     key("number", Kind::Name, Mark::Planner, "job number").required(),

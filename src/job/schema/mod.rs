@@ -10,14 +10,15 @@ mod inspection;
 mod items;
 mod job;
 mod json;
+mod kinds;
 mod site;
 mod words;
 
 pub use cable::CABLE;
 pub use inspection::AS_FOUND;
 pub use items::{BOOTS, KIT, LUG};
-pub use job::WORK_TYPES;
 pub use json::{as_found_schema, item_schema, job_schema};
+pub use kinds::{WORK_TYPES, WorkKind, work_kind};
 
 use crate::units::Dimension;
 
