@@ -59,13 +59,13 @@ pub(super) const FACTS: &[Def] = &[
     Def {
         name: "chain_state",
         title: "state of the chain",
-        formula: "closes, or the first contradiction; a joint has no chain from a stud",
-        inputs: &[CHAIN[0], CHAIN[1], CHAIN[2], CHAIN[3], CHAIN[4], CHAIN[5], CHAIN[6], CHAIN[7], "family"],
+        formula: "closes, or the first contradiction; where nothing is measured from a stud there is none",
+        inputs: &[CHAIN[0], CHAIN[1], CHAIN[2], CHAIN[3], CHAIN[4], CHAIN[5], CHAIN[6], CHAIN[7], "datum"],
         mark: Mark::Computed,
         show: Show::Word,
         meaning: "",
         compute: |x| match x.chain() {
-            _ if x.word("family")? == "joint" => Ok(Out::None("no chain from a stud")),
+            _ if x.word("datum")? != "stud" => Ok(Out::None("no chain from a stud")),
             Ok(_) => Ok(Out::Word("closes".into())),
             Err(Gap::Refused { code, .. }) => Ok(Out::Word(code)),
             Err(missing) => Err(missing),

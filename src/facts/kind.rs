@@ -4,7 +4,7 @@ use super::def::{Def, Gap, Inputs, Out, Show};
 use crate::job::schema::{Mark, WorkKind, work_kind};
 
 pub(super) const FACTS: &[Def] =
-    &[FAMILY, KIND_CORES, TECHNIQUE_FITS, ARRESTERS, SINGLE_ENTRIES, ARMOUR_IN_GLAND, CONNECTION];
+    &[FAMILY, DATUM, KIND_CORES, TECHNIQUE_FITS, ARRESTERS, SINGLE_ENTRIES, ARMOUR_IN_GLAND, CONNECTION];
 
 /// The kind's line in the table; a job file can name no other.
 fn kind(x: &Inputs) -> Result<WorkKind, Gap> {
@@ -109,4 +109,15 @@ const FAMILY: Def = Def {
     show: Show::Word,
     meaning: "Rules about a box have nothing to judge on a pole, and those about a chain from the stud nothing in a joint.",
     compute: |x| Ok(Out::Word(kind(x)?.family.into())),
+};
+
+const DATUM: Def = Def {
+    name: "datum",
+    title: "what the figures of the work are measured from",
+    formula: "of job.work_type, by the table of kinds: stud, centre of a joint, or none",
+    inputs: &["job.work_type"],
+    mark: Mark::Computed,
+    show: Show::Word,
+    meaning: "",
+    compute: |x| Ok(Out::Word(kind(x)?.datum.into())),
 };

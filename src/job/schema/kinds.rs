@@ -1,7 +1,7 @@
 //! The kinds of work, from one table that is read while the tool is built: their
 //! names are choices of the schema, which is itself a constant.
 
-/// Kind, family, cores and technique of each; a head line before them.
+/// Kind, family, datum, cores and technique of each; a head line before them.
 const TABLE: &str = include_str!("../../../templates/kinds.csv");
 const COUNT: usize = lines(TABLE) - 1;
 const NAMES: [&str; COUNT] = {
@@ -22,6 +22,8 @@ pub const WORK_TYPES: &[&str] = &NAMES;
 pub struct WorkKind {
     /// box, outdoor, joint, inspection, connector: what the rules ask for.
     pub family: &'static str,
+    /// What its figures are measured from: `stud`, `centre` of a joint, or `none`.
+    pub datum: &'static str,
     /// Cores of the cable; nothing where the method serves any number.
     pub cores: Option<usize>,
     /// `hot`, `cold` or `any`: whether a flame shrinks the parts on.
@@ -33,8 +35,9 @@ pub fn work_kind(name: &str) -> Option<WorkKind> {
     let row = WORK_TYPES.iter().position(|known| *known == name)? + 1;
     Some(WorkKind {
         family: field(TABLE, row, 1),
-        cores: field(TABLE, row, 2).parse().ok(),
-        technique: field(TABLE, row, 3),
+        datum: field(TABLE, row, 2),
+        cores: field(TABLE, row, 3).parse().ok(),
+        technique: field(TABLE, row, 4),
     })
 }
 
@@ -86,9 +89,10 @@ mod tests {
         for name in WORK_TYPES {
             let kind = work_kind(name).expect("its own line");
             assert!(!name.is_empty() && !kind.family.is_empty(), "{name}");
+            assert!(["stud", "centre", "none"].contains(&kind.datum), "{name}: {}", kind.datum);
             assert!(["hot", "cold", "any"].contains(&kind.technique), "{name}: {}", kind.technique);
             let line = TABLE.lines().find(|l| l.starts_with(&format!("{name},"))).expect("a line");
-            assert_eq!(line.split(',').count(), 4, "{line}");
+            assert_eq!(line.split(',').count(), 5, "{line}");
         }
         assert_eq!(work_kind("joint-1c-cs").and_then(|k| k.cores), Some(1));
         assert_eq!(work_kind("term-outdoor").and_then(|k| k.cores), None);
