@@ -79,6 +79,15 @@ pub fn rule_book() -> Result<RuleBook, Outcome> {
     })
 }
 
+/// Says that a share of the list is no whole folder: nothing passes in silence.
+pub fn of_a_share(share: bool) {
+    if share {
+        complain(
+            "a share of the list: jobs of one circuit that lie in other shares are not held against these",
+        );
+    }
+}
+
 /// Every circuit of which more than one job was given and read.
 pub fn judge(all: &[Judged], book: &RuleBook) -> Vec<Across> {
     let read: Vec<(usize, Member)> = all

@@ -176,6 +176,7 @@ pub fn run(args: &Check) -> Outcome {
     let done = many::in_order(&files, args.many.at_once, begin, &mut finish);
     drop(progress);
     outcome = outcome.max(interrupted(done, files.len()));
+    across::of_a_share(args.many.share.is_some());
     for circuit in across::judge(&kept, &book_across) {
         if circuit.is_open() {
             outcome = outcome.max(Outcome::Findings);

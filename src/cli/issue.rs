@@ -110,6 +110,7 @@ fn read_all(shop: &Workshop, files: &[PathBuf], args: &Issue) -> Result<Texts, O
     if done < files.len() {
         return Err(check::interrupted(0, files.len()));
     }
+    across::of_a_share(args.many.share.is_some());
     for circuit in across::judge(&kept, &book) {
         say(&format!("{}\n", circuit.text(&kept, check::look())));
         if circuit.is_open() {
