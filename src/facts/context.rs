@@ -17,6 +17,7 @@ pub struct Context {
     layout: OnceCell<Result<Layout, Gap>>,
     heights: OnceCell<Result<calc::LeastHeights, Gap>>,
     pub(super) window: OnceCell<Result<calc::SiteWindow, Gap>>,
+    pub(super) gap_stack: OnceCell<Result<calc::GapStack, Gap>>,
 }
 
 impl Context {

@@ -9,6 +9,10 @@ use crate::units::{Rounding, fixed};
 const STACK: &[&str] = shaped_by!("tol_box", "tol_tube_mark", "kit.sct.recovered_most");
 
 fn stack(x: &Inputs) -> Result<GapStack, Gap> {
+    x.context.gap_stack.get_or_init(|| worked_out(x)).clone()
+}
+
+fn worked_out(x: &Inputs) -> Result<GapStack, Gap> {
     let [tol_box_mm, tol_tube_set_mm, most, recovered] =
         x.numbers(["tol_box", "tol_tube_mark", "kit.sct.recovered_most", "kit.sct.recovered"])?;
     let layout = x.geometry()?.layout;
