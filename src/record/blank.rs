@@ -119,6 +119,10 @@ impl Blank {
             ("thermo-hygrometer", ""),
             ("voltage detector", ""),
         ] {
+            // An inspection presses nothing.
+            if what == "press" && pack.job.work_type == "inspect-term" {
+                continue;
+            }
             let serial = fact(planned).filter(|v| v != "not answered").unwrap_or_default();
             let more = match what {
                 "torque wrench" => ", range: ",

@@ -15,8 +15,8 @@ use std::sync::LazyLock;
 static VERIFY: LazyLock<RuleBook> =
     LazyLock::new(|| record::rule_book().expect("our rules of verification are sound"));
 /// Jobs of the demonstration with a clean record: a three-core end, single-core
-/// ends, an end on a pole, a joint.
-pub const DEMO: [&str; 4] = ["D-2201-P4", "D-3314-P1", "D-1106-P2", "D-0627-P1"];
+/// ends, an end on a pole, a joint, an inspection.
+pub const DEMO: [&str; 5] = ["D-2201-P4", "D-3314-P1", "D-1106-P2", "D-0627-P1", "I-0512-P1"];
 
 pub static PACKS: LazyLock<BTreeMap<&str, (Pack, String)>> = LazyLock::new(|| {
     DEMO.into_iter()
@@ -187,6 +187,10 @@ fn clean_records_are_acceptable_with_every_rule_run() {
             "D-3314-P1" => {
                 &["A10", "A11", "F04", "F09", "F10", "F11", "F12", "F16", "F17", "X01", "X02", "X03"]
             }
+            "I-0512-P1" => &[
+                "A10", "A11", "F04", "F09", "F10", "F11", "F12", "F13", "F15", "F16", "F17", "M02", "X01",
+                "X02", "X03",
+            ],
             _ => &["A10", "A11", "F04", "F16", "F17", "X01", "X02", "X03"],
         };
         assert_eq!(apart, expected, "{job}");

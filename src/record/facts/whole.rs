@@ -128,6 +128,7 @@ fn sums(view: &View, item: &mut Item) {
 /// Signs of figures copied from the pack or from one phase to the next.
 fn copied(view: &View, item: &mut Item) {
     let (mut planned, mut equal, mut rows, mut same_rows) = (0usize, 0usize, 0usize, Vec::new());
+    let mut has_plan = false;
     for point in &view.pack.form.points {
         for reading in &point.readings {
             if reading.unit == "count" {
@@ -141,12 +142,13 @@ fn copied(view: &View, item: &mut Item) {
                     _ => None,
                 })
                 .collect();
-            if let Some(plan) = reading.plan {
+            // Torque is set on the wrench: it is the planned one.
+            if let Some(plan) = reading.plan.filter(|_| reading.unit != "N.m") {
+                has_plan = true;
                 planned += values.len();
                 equal += values.iter().filter(|v| (**v - plan).abs() < 1e-9).count();
             }
-            // Torque is set on the wrench and a kit part has one size: those do
-            // not scatter.
+            // Nor does a torque scatter, and a kit part has one size.
             if values.len() == PHASES.len() && reading.unit == "mm" {
                 rows += 1;
                 if values.windows(2).all(|w| (w[0] - w[1]).abs() < 1e-9) {
@@ -155,7 +157,12 @@ fn copied(view: &View, item: &mut Item) {
             }
         }
     }
-    let share = (planned > 0).then(|| equal as f64 / planned as f64 * 100.0);
+    // An inspection plans no figure, and so none is copied.
+    let share = match (has_plan, planned) {
+        (false, _) => Some(0.0),
+        (true, 0) => None,
+        (true, _) => Some(equal as f64 / planned as f64 * 100.0),
+    };
     item.number("record.planned_share", share, "%", "points")
         .number("record.equal_rows", (rows > 0).then_some(same_rows.len() as f64), "", "points")
         .word(
