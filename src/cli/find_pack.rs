@@ -119,14 +119,25 @@ fn open(path: &Path) -> Result<Found, String> {
 
 /// The files of the folder against their checksums, the attachment, the register.
 fn files(folder: &Path, json: &[u8], register: Option<&Register>, pack: &Pack) -> Option<String> {
-    let list = std::fs::read_to_string(folder.join("SHA256SUMS")).ok()?;
+    let list = match std::fs::read(folder.join("SHA256SUMS")) {
+        Ok(bytes) => String::from_utf8(bytes).ok(),
+        // A register knows this folder: its list is a part of it.
+        Err(_) if register.is_some() => return Some("SHA256SUMS is gone".into()),
+        Err(_) => return None,
+    };
+    let Some(list) = list else { return Some("SHA256SUMS is no text".into()) };
+    if !list.ends_with('\n') {
+        return Some("SHA256SUMS does not end with a whole line".into());
+    }
     let mut sums = Vec::new();
+    let mut blank = String::new();
     for (i, line) in list.lines().enumerate() {
         let Some((sum, name)) = line.split_once("  ") else {
             return Some(format!("SHA256SUMS line {} is no line of checksums", i + 1));
         };
         // The blank record is there to be filled.
         if name == "record.yaml" {
+            blank = sum.to_string();
             continue;
         }
         if !fit_for_a_folder(name) {
@@ -148,13 +159,50 @@ fn files(folder: &Path, json: &[u8], register: Option<&Register>, pack: &Pack) -
         Ok(_) => return Some("the pack.json in the PDF is another".into()),
         Err(error) => return Some(format!("pack.pdf: {error}")),
     }
-    let entry = register?.find(&pack.job.number, &pack.job.end, &pack.job.revision);
-    let sum = |name: &str| sums.iter().find(|(n, _)| n == name).map(|(_, s)| s.clone()).unwrap_or_default();
-    match entry {
-        Some(entry) if entry.pack_sha256 == sum("pack.json") && entry.pdf_sha256 == sum("pack.pdf") => {
-            Some("as issued".into())
-        }
-        Some(_) => Some("the register holds other checksums".into()),
-        None => Some("the register does not list this pack".into()),
+    let register = register?;
+    if register.is_torn() {
+        return Some("the register ends in a line that is not whole".into());
     }
+    // The last line has no other behind it that holds its checksum: what it says
+    // is held against the pack itself.
+    if let Some(seal) = register.orphan() {
+        return Some(format!(
+            "the register seals {} {} {}, which it does not list",
+            seal.job, seal.end, seal.revision
+        ));
+    }
+    let job = &pack.job;
+    let Some(entry) = register.find(&job.number, &job.end, &job.revision) else {
+        return Some("the register does not list this pack".into());
+    };
+    let sum = |name: &str| sums.iter().find(|(n, _)| n == name).map(|(_, s)| s.as_str()).unwrap_or_default();
+    let other = [
+        ("pack.json", entry.pack_sha256 != sum("pack.json")),
+        ("pack.pdf", entry.pdf_sha256 != sum("pack.pdf")),
+        ("blank record", !blank.is_empty() && entry.record_sha256 != blank),
+        ("date", entry.date != job.date),
+        ("revision replaced", entry.replaces != job.replaces),
+    ];
+    match other.iter().find(|(_, differs)| *differs) {
+        Some((what, _)) => Some(format!("the register has another {what}")),
+        None => Some("as issued".into()),
+    }
+}
+
+/// The pack at `path`, its checksum, and what its folder and register say of its
+/// files; for tests of what a change is found by.
+///
+/// # Errors
+/// It can't be read as a pack of ours.
+pub fn opened(path: &Path) -> Result<(String, Option<String>, bool), String> {
+    let found = open(path)?;
+    let listed = match &found.register {
+        Some((_, Ok(register))) => {
+            let job = &found.pack.job;
+            let entry = register.find(&job.number, &job.end, &job.revision);
+            entry.is_some_and(|e| e.pack_sha256 == found.sha256)
+        }
+        _ => false,
+    };
+    Ok((found.sha256, found.files, listed))
 }

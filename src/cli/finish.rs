@@ -6,7 +6,7 @@ use crate::finding::{Finding, Judgement};
 use crate::issuing::{self, Seal, sha256};
 use crate::photos::{self, Wanted};
 use crate::press::Press;
-use crate::record::{self, Answer, Dossier, Identity, Report, Verdict};
+use crate::record::{self, Answer, Dossier, Identity, Record, Report, Verdict};
 use std::collections::BTreeMap;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
@@ -36,11 +36,12 @@ pub fn finish(
     let mut report = record::report(dossier, judgement, verdict, &identity);
     let job = &dossier.pack.job;
     let out = args.out.clone().unwrap_or_default();
-    let folder = out.join("verified").join(&job.number).join(&job.end).join(&job.revision);
+    let folder = folder(one, Some(&out));
     let pictures = pictures(&mut report, &one.path, &folder);
     let json = serde_json::to_vec_pretty(&report).map_err(|e| format!("fault of the tool: {e}"))?;
-    let short = one.sha256.get(..12).unwrap_or(&one.sha256);
-    let files = Files::new(&folder, short);
+    // Named by what it says: a report, sealed or not, is never written over by
+    // another one.
+    let files = Files::new(&folder, &one.sha256, &json);
     let pdf = match files.standing(&json) {
         // The same record, pictures, rules and layout: the same bytes stand there.
         Some(pdf) => pdf,
@@ -60,6 +61,26 @@ pub fn finish(
     }
     lines.push('\n');
     Ok(lines)
+}
+
+/// Folder of the reports of a record's end.
+fn folder(one: &Opened, out: Option<&Path>) -> PathBuf {
+    let job = &one.found.pack.job;
+    out.unwrap_or(Path::new("")).join("verified").join(&job.number).join(&job.end).join(&job.revision)
+}
+
+/// Whether the report with this checksum was printed here and is another now.
+pub fn report_changed(one: &Opened, out: Option<&Path>, sum: &str) -> bool {
+    let folder = folder(one, out);
+    let files = std::fs::read_dir(&folder).into_iter().flatten().filter_map(Result::ok).map(|e| e.path());
+    let lists = files.filter(|p| p.extension().is_some_and(|e| e == "sha256"));
+    lists.filter_map(|p| std::fs::read_to_string(p).ok()).any(|list| {
+        let named = list.lines().filter_map(|l| l.strip_prefix(sum)?.strip_prefix("  "));
+        // Gone is not changed: it may lie elsewhere.
+        named
+            .filter_map(|n| std::fs::read(folder.join(Path::new(n).file_name()?)).ok())
+            .any(|b| sha256(&b) != sum)
+    })
 }
 
 /// The photographs that the report shows, made small, by their names in it; the
@@ -96,8 +117,11 @@ struct Files {
 }
 
 impl Files {
-    fn new(folder: &Path, short: &str) -> Files {
-        let file = |ending: &str| folder.join(format!("verification-{short}.{ending}"));
+    fn new(folder: &Path, record: &str, json: &[u8]) -> Files {
+        let short = record.get(..12).unwrap_or(record);
+        let own = sha256(json);
+        let own = own.get(..8).unwrap_or(&own);
+        let file = |ending: &str| folder.join(format!("verification-{short}-{own}.{ending}"));
         Files { json: file("json"), pdf: file("pdf"), sums: file("sha256") }
     }
 
@@ -158,7 +182,7 @@ fn seal(
         pack_sha256: one.found.sha256.clone(),
         record_sha256: one.sha256.clone(),
         report_sha256: sha256(pdf),
-        photos_sha256: sha256(photo_list(dossier).as_bytes()),
+        photos_sha256: sha256(photo_list(dossier.record).as_bytes()),
         previous: String::new(),
     };
     issuing::seal(root, seal).map_err(|e| e.to_string())?;
@@ -166,10 +190,10 @@ fn seal(
 }
 
 /// The photographs as `sha256sum` lists them, sorted.
-fn photo_list(dossier: &Dossier) -> String {
-    let text = |name: String| dossier.record.get(&name).map_or(String::new(), |g| g.text.to_lowercase());
-    let file = |i: usize| dossier.record.get(&format!("photos.{i}.file")).map_or("", |g| g.text.as_str());
-    let mut lines: Vec<String> = (0..dossier.record.count("photos").unwrap_or(0))
+pub fn photo_list(record: &Record) -> String {
+    let text = |name: String| record.get(&name).map_or(String::new(), |g| g.text.to_lowercase());
+    let file = |i: usize| record.get(&format!("photos.{i}.file")).map_or("", |g| g.text.as_str());
+    let mut lines: Vec<String> = (0..record.count("photos").unwrap_or(0))
         .map(|i| format!("{}  {}\n", text(format!("photos.{i}.sha256")), file(i)))
         .collect();
     lines.sort();

@@ -21,6 +21,7 @@ mod schema;
 mod verify;
 
 pub use check::{Judged, judge as judge_text};
+pub use find_pack::opened;
 
 use args::{Args, Command};
 use clap::Parser;

@@ -181,7 +181,7 @@ fn verify(
         dossier.register = standing(&one.found);
         dossier.files = photo_files(record, &one.path);
         dossier.pack_files.clone_from(&one.found.files);
-        dossier.seal = seal_of(one);
+        dossier.seal = seal_of(one, record, args.out.as_deref());
         dossier.today = args.date;
         dossier
     });
@@ -273,17 +273,37 @@ fn photo_files(record: &record::Record, path: &Path) -> Option<BTreeMap<String, 
     out.values().any(|s| *s != FileState::Absent).then_some(out)
 }
 
-fn seal_of(one: &Opened) -> Option<String> {
+/// What the last seal of this end says of the record at hand.
+fn seal_of(one: &Opened, record: &record::Record, out: Option<&Path>) -> Option<String> {
     let (_, register) = one.found.register.as_ref()?;
     let register = register.as_ref().ok()?;
     let job = &one.found.pack.job;
     let seals = register.seals(&job.number, &job.end, &job.revision);
     let seal = seals.last()?;
-    Some(if seal.record_sha256 == one.sha256 {
-        "as sealed".into()
-    } else {
-        format!("the record is not the one sealed on {}", seal.date)
-    })
+    let other = |what: &str| Some(format!("the {what} is not the one sealed on {}", seal.date));
+    if seal.record_sha256 != one.sha256 {
+        let named =
+            record.get("record.replaces").is_some_and(|g| g.text.eq_ignore_ascii_case(&seal.record_sha256));
+        return if named {
+            Some(format!("replaces the record sealed on {}", seal.date))
+        } else {
+            other("record")
+        };
+    }
+    if seal.pack_sha256 != one.found.sha256 {
+        return other("pack");
+    }
+    if seal.photos_sha256 != sha256(finish::photo_list(record).as_bytes()) {
+        return other("list of photographs");
+    }
+    if seal.verdict != Verdict::Acceptable.words() || seal.sealed != "record" {
+        return other("verdict");
+    }
+    // The report may lie elsewhere; where it stands, it is the sealed one.
+    if finish::report_changed(one, out, &seal.report_sha256) {
+        return other("report");
+    }
+    Some("as sealed".into())
 }
 
 fn counts(report: &JobReport) -> (usize, usize, usize, usize) {

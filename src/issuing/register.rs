@@ -62,6 +62,7 @@ pub struct Register {
     last: String,
     /// Bytes that end in whole lines; a torn line of a killed run is beyond.
     whole: u64,
+    torn: bool,
 }
 
 /// Why a register can't be trusted or read.
@@ -125,11 +126,27 @@ impl Register {
                 Line::Pack(entry) => entries.push(entry),
             }
         }
-        Ok(Register { path, entries, seals, last, whole: whole as u64 })
+        let torn = whole < bytes.len();
+        Ok(Register { path, entries, seals, last, whole: whole as u64, torn })
     }
 
     pub fn entries(&self) -> &[Entry] {
         &self.entries
+    }
+
+    /// Whether something follows the last whole line: a run was killed, or the line
+    /// was changed.
+    pub fn is_torn(&self) -> bool {
+        self.torn
+    }
+
+    /// A seal whose pack is not among the lines before it.
+    pub fn orphan(&self) -> Option<&Seal> {
+        let listed = |s: &Seal| {
+            let entry = self.find(&s.job, &s.end, &s.revision);
+            entry.is_some_and(|e| e.pack_sha256 == s.pack_sha256)
+        };
+        self.seals.iter().find(|s| !listed(s))
     }
 
     /// Seals of one revision's records, in the order they were set.

@@ -4,6 +4,7 @@
 use hayro_syntax::Pdf;
 use hayro_syntax::object::dict::keys::{EF, F, UF};
 use hayro_syntax::object::{Dict, Object, Stream, String as PdfString};
+use std::io::Read;
 
 const NAME: &str = "pack.json";
 
@@ -19,6 +20,7 @@ pub fn attached_pack(pdf: Vec<u8>) -> Result<Vec<u8>, String> {
     if !tail.windows(5).any(|w| w == b"%%EOF") {
         return Err("the PDF is cut short".into());
     }
+    bounded(&pdf)?;
     let parsed = Pdf::new(pdf).map_err(|e| format!("the PDF can't be read: {e:?}"))?;
     let mut found: Vec<Vec<u8>> = Vec::new();
     for object in parsed.objects() {
@@ -37,6 +39,56 @@ pub fn attached_pack(pdf: Vec<u8>) -> Result<Vec<u8>, String> {
         1 => Ok(found.remove(0)),
         n => Err(format!("{n} different attachments are called {NAME}")),
     }
+}
+
+/// Most that one stream of a pack's PDF unpacks to, and all of them, bytes.
+const MOST_STREAM: u64 = 32 << 20;
+const MOST_ALL: u64 = 128 << 20;
+
+/// Refuses what the reader would unpack without bounds: every stream is unpacked
+/// here first, into nothing, and no packing is let through but the one our own files
+/// have.
+fn bounded(pdf: &[u8]) -> Result<(), String> {
+    let mut all = 0;
+    let mut at = 0;
+    while let Some(start) = find(&pdf[at..], b"stream").map(|i| at + i) {
+        plain_names(&pdf[at..start])?;
+        let body = start + b"stream".len();
+        let skip = pdf[body..].iter().take_while(|b| matches!(b, b'\r' | b'\n')).count();
+        let data = &pdf[body + skip..];
+        let mut unpacked = flate2::read::ZlibDecoder::new(data).take(MOST_STREAM + 1);
+        // What is not packed that way is no bomb: it ends at once.
+        let size = std::io::copy(&mut unpacked, &mut std::io::sink()).unwrap_or(0);
+        all += size;
+        if size > MOST_STREAM || all > MOST_ALL {
+            return Err("a stream in it unpacks to more than a pack holds".into());
+        }
+        at = find(data, b"endstream").map_or(pdf.len(), |i| body + skip + i + b"endstream".len());
+    }
+    plain_names(&pdf[at..])
+}
+
+/// Names between the streams are written plainly, and streams packed once, one way.
+fn plain_names(text: &[u8]) -> Result<(), String> {
+    for (i, _) in text.iter().enumerate().filter(|(_, b)| **b == b'/') {
+        let rest = &text[i + 1..];
+        let end = rest.iter().position(|b| b" \r\n\t\x0c/<>[]()".contains(b)).unwrap_or(rest.len());
+        let name = &rest[..end];
+        if name.contains(&b'#') && name != b"application#2Fjson" {
+            return Err("a name in it hides behind an escape: no file of ours has that".into());
+        }
+        if name == b"Filter" {
+            let value = rest[end..].trim_ascii_start();
+            if ![&b"/FlateDecode"[..], b"/DCTDecode"].iter().any(|f| value.starts_with(f)) {
+                return Err("a stream in it is packed in a way that no file of ours is".into());
+            }
+        }
+    }
+    Ok(())
+}
+
+fn find(bytes: &[u8], what: &[u8]) -> Option<usize> {
+    bytes.windows(what.len()).position(|w| w == what)
 }
 
 fn file_name(spec: &Dict) -> Option<String> {

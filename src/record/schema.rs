@@ -79,6 +79,7 @@ pub(super) fn schema(form: &Form) -> Keys {
                 ("zone", Node::Leaf(Kind::Zone)),
                 ("completed", TIME),
                 ("table", TEXT),
+                ("replaces", Node::Leaf(Kind::Hash)),
             ])),
         ),
         (

@@ -48,7 +48,7 @@ const PLAN: &[(&str, &[&str], &[&str])] = &[
     (
         "record",
         &["procedure", "rules", "facts", "job", "calc", "finding", "source"],
-        &["serde_yaml", "jiff", "include_dir", "csv", "hayro_syntax"],
+        &["serde_yaml", "jiff", "include_dir", "csv", "flate2", "hayro_syntax"],
     ),
     ("remedies", &["rules", "facts", "job", "finding", "source", "units", "calc"], &["serde_yaml"]),
     (

@@ -35,6 +35,7 @@ mod scenarios;
 mod schema;
 mod sheets;
 mod support;
+mod tamper;
 mod vary;
 mod vectors;
 mod verified;

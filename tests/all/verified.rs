@@ -24,6 +24,10 @@ impl Site {
         self.dir.path()
     }
 
+    pub fn pack(&self) -> PathBuf {
+        self.root().join("issued/D-2201/TX2-HV/P4")
+    }
+
     /// Runs `verify` on the record; gives exit code, standard output and errors.
     pub fn verify(&self, more: &[&str]) -> (i32, String, String) {
         let done = Command::new(env!("CARGO_BIN_EXE_cutback"))
@@ -37,7 +41,7 @@ impl Site {
         (done.status.code().expect("a code"), text(&done.stdout), text(&done.stderr))
     }
 
-    /// The one report printed so far, by its ending.
+    /// The reports printed so far, by their ending.
     pub fn reports(&self, ending: &str) -> Vec<PathBuf> {
         let folder = self.root().join("verified/D-2201/TX2-HV/P4");
         let all = std::fs::read_dir(folder).into_iter().flatten().filter_map(Result::ok).map(|e| e.path());

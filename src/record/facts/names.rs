@@ -18,6 +18,7 @@ const NAMES: &[(&str, &[(&str, &str)])] = &[
             ("pack.files", "files of the pack"),
             ("record.sealed", "sealed before"),
             ("record.seal", "record against its seal"),
+            ("record.replaces_seal", "names the sealed record it replaces"),
             ("record.has_kit", "kit read at a point"),
             ("kit.state", "kit's expiry"),
             ("isolation.tally", "isolation points found locked"),

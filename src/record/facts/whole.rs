@@ -55,6 +55,8 @@ fn identity(view: &View, item: &mut Item) {
         Some(files) => item.word("pack.files", Some(files), "record.pack"),
         None => item.absent("pack.files", "no register and checksum list beside the pack", "record.pack"),
     };
+    let replaces = view.dossier.seal.as_ref().is_some_and(|s| s.starts_with("replaces"));
+    item.yes("record.replaces_seal", Some(replaces), "record.replaces");
     item.yes("record.sealed", Some(view.dossier.seal.is_some()), "record.completed").word(
         "record.seal",
         Some(view.dossier.seal.clone().unwrap_or_else(|| "none".into())),

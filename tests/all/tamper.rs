@@ -1,0 +1,371 @@
+//! Anything changed after issue or after sealing is found and named; what can't be
+//! found is said here.
+
+use crate::issuing::pack_of;
+use crate::record_verify::PACKS;
+use crate::support::job_text;
+use crate::verified::{Site, site};
+use cutback::cli::opened;
+use cutback::issuing::{PackFiles, issue, sha256};
+use cutback::procedure::Pack;
+use cutback::record::attached_pack;
+use std::path::{Path, PathBuf};
+
+/// A PDF of the plainest kind with a file attached under each name.
+fn pdf(attached: &[(&str, &[u8], bool)]) -> Vec<u8> {
+    let mut out = b"%PDF-1.7\n".to_vec();
+    let mut at = Vec::new();
+    let mut object = |out: &mut Vec<u8>, bytes: &[u8]| {
+        at.push(out.len());
+        out.extend_from_slice(format!("{} 0 obj\n", at.len()).as_bytes());
+        out.extend_from_slice(bytes);
+        out.extend_from_slice(b"\nendobj\n");
+    };
+    object(&mut out, b"<</Type/Catalog/Pages 2 0 R>>");
+    object(&mut out, b"<</Type/Pages/Kids[]/Count 0>>");
+    for (i, (name, bytes, packed)) in attached.iter().enumerate() {
+        let file = 4 + 2 * i;
+        object(&mut out, format!("<</Type/Filespec/F({name})/UF({name})/EF<</F {file} 0 R>>>>").as_bytes());
+        let filter = if *packed { "/Filter/FlateDecode" } else { "" };
+        let head = format!("<</Type/EmbeddedFile{filter}/Length {}>>\nstream\n", bytes.len());
+        object(&mut out, &[head.as_bytes(), bytes, b"\nendstream"].concat());
+    }
+    let start = out.len();
+    out.extend_from_slice(format!("xref\n0 {}\n0000000000 65535 f \n", at.len() + 1).as_bytes());
+    for place in &at {
+        out.extend_from_slice(format!("{place:010} 00000 n \n").as_bytes());
+    }
+    let tail = format!("trailer\n<</Size {}/Root 1 0 R>>\nstartxref\n{start}\n%%EOF\n", at.len() + 1);
+    out.extend_from_slice(tail.as_bytes());
+    out
+}
+
+/// A part of a pack with every list in it empty.
+fn emptied(part: &impl serde::Serialize) -> serde_json::Value {
+    fn empty(value: &mut serde_json::Value) {
+        match value {
+            serde_json::Value::Array(list) => list.clear(),
+            serde_json::Value::Object(map) => map.values_mut().for_each(empty),
+            _ => {}
+        }
+    }
+    let mut value = serde_json::to_value(part).expect("JSON");
+    empty(&mut value);
+    value
+}
+
+/// A pack of ours with little in it, so that every byte of its folder can be tried.
+fn small() -> (Pack, Vec<u8>) {
+    let (mut pack, _) = pack_of(job_text("D-2201-P4"));
+    pack.drawings.clear();
+    pack.hazards.clear();
+    pack.method.runs.clear();
+    pack.schedule.clear();
+    pack.matches.clear();
+    pack.findings.clear();
+    pack.labels.cards.clear();
+    pack.basis.truncate(2);
+    pack.form.points.truncate(2);
+    pack.form.frames.truncate(2);
+    pack.form.tests.clear();
+    pack.release.stops.clear();
+    pack.photos.rows.clear();
+    pack.summary.controls.clear();
+    pack.rules.apart.clear();
+    pack.remedy = None;
+    pack.deviations = serde_json::from_value(emptied(&pack.deviations)).expect("emptied");
+    pack.completion = serde_json::from_value(emptied(&pack.completion)).expect("emptied");
+    pack.briefing = serde_json::from_value(emptied(&pack.briefing)).expect("emptied");
+    pack.tests = serde_json::from_value(emptied(&pack.tests)).expect("emptied");
+    let json = serde_json::to_vec(&pack).expect("JSON");
+    (pack, json)
+}
+
+/// Whether the folder is found to be as it was issued.
+fn holds(path: &Path, sum: &str) -> bool {
+    matches!(opened(path), Ok((found, Some(files), true)) if found == sum && files == "as issued")
+}
+
+/// Every byte of an issued folder changed, one at a time: it is always found. One
+/// file is not held to anything: the blank record, which is there to be filled; a
+/// filled one is bound by its seal. `FLIPS=all` tries every byte of the two large
+/// files as well, else every 41st.
+#[test]
+fn every_byte_of_an_issued_folder_is_held() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let root = dir.path().join("issued");
+    let (pack, json) = small();
+    let sum = sha256(&json);
+    let whole = pdf(&[("pack.json", &json, false)]);
+    let files = PackFiles { json: &json, pdf: &whole, record: b"record: {}\n" };
+    issue(&root, &pack, &files).expect("issued");
+    let folder = root.join("D-2201/TX2-HV/P4");
+    let path = folder.join("pack.json");
+    assert!(holds(&path, &sum), "{:?}", opened(&path));
+    let all = std::env::var("FLIPS").is_ok_and(|f| f == "all");
+    let files: [(PathBuf, usize); 4] = [
+        (folder.join("SHA256SUMS"), 1),
+        (root.join("register.jsonl"), 1),
+        (folder.join("pack.json"), if all { 1 } else { 41 }),
+        (folder.join("pack.pdf"), if all { 1 } else { 41 }),
+    ];
+    let mut missed = Vec::new();
+    let mut tried = 0;
+    for (file, step) in files {
+        let bytes = std::fs::read(&file).expect("a file");
+        for i in (0..bytes.len()).step_by(step) {
+            for bits in if step == 1 && bytes.len() < 2000 { &[0x01, 0x20, 0x80][..] } else { &[0x01] } {
+                let mut bent = bytes.clone();
+                bent[i] ^= bits;
+                std::fs::write(&file, &bent).expect("written");
+                tried += 1;
+                if holds(&path, &sum) {
+                    missed.push(format!("{} byte {i} ^ {bits:#x}", file.display()));
+                }
+            }
+        }
+        std::fs::write(&file, bytes).expect("written");
+    }
+    assert!(holds(&path, &sum), "all put back");
+    // In the list of checksums only the blank record's line is not held to a file;
+    // the register holds its checksum.
+    assert!(missed.is_empty(), "{} of {tried}: {:?}", missed.len(), &missed[..missed.len().min(8)]);
+    assert!(tried > 2000, "{tried}");
+}
+
+fn edit(path: &Path, change: impl Fn(Vec<u8>) -> Vec<u8>) -> Vec<u8> {
+    let before = std::fs::read(path).expect("a file");
+    std::fs::write(path, change(before.clone())).expect("written");
+    before
+}
+
+fn replaced(bytes: Vec<u8>, from: &str, to: &str) -> Vec<u8> {
+    let text = String::from_utf8(bytes).expect("text");
+    assert!(text.contains(from), "nothing like {from}");
+    text.replacen(from, to, 1).into_bytes()
+}
+
+fn in_the_last_line(bytes: Vec<u8>, from: &str, to: &str) -> Vec<u8> {
+    let text = String::from_utf8(bytes).expect("text");
+    let at = text.trim_end().rfind('\n').expect("two lines");
+    format!("{}{}", &text[..at], text[at..].replacen(from, to, 1)).into_bytes()
+}
+
+fn sealed() -> Site {
+    let site = site();
+    let (code, said, trouble) = site.verify(&["--seal", "--date", "2031-05-14"]);
+    assert_eq!((code, trouble.as_str()), (0, ""), "{said}");
+    assert!(said.contains("sealed: "), "{said}");
+    site
+}
+
+/// The seal is a line that `sha256sum` and a text editor check: chain, pack, record,
+/// report, list of photographs.
+#[test]
+fn a_seal_is_checked_by_hand() {
+    let site = sealed();
+    let register = std::fs::read_to_string(site.root().join("issued/register.jsonl")).expect("a register");
+    let lines: Vec<&str> = register.lines().collect();
+    let seal: serde_json::Value = serde_json::from_str(lines[1]).expect("a line");
+    let sum = |path: &Path| sha256(&std::fs::read(path).expect("a file"));
+    assert_eq!(seal["previous"], sha256(lines[0].as_bytes()));
+    assert_eq!(seal["pack_sha256"], sum(&site.pack().join("pack.json")));
+    assert_eq!(seal["record_sha256"], sum(&site.record));
+    assert_eq!(seal["report_sha256"], sum(&site.reports("pdf")[0]));
+    let folder = site.record.with_file_name("photos");
+    let mut list: Vec<String> = std::fs::read_dir(&folder)
+        .expect("photographs")
+        .filter_map(Result::ok)
+        .map(|e| format!("{}  photos/{}\n", sum(&e.path()), e.file_name().to_string_lossy()))
+        .collect();
+    list.sort();
+    assert_eq!(seal["photos_sha256"], sha256(list.concat().as_bytes()));
+    // Sealed twice it stands once, and the sealed report is left as it is.
+    let report = sum(&site.reports("pdf")[0]);
+    let (code, said, _) = site.verify(&["--seal", "--date", "2031-05-20"]);
+    assert_eq!(code, 0, "{said}");
+    assert!(said.contains("sealed before"), "{said}");
+    assert_eq!(
+        std::fs::read_to_string(site.root().join("issued/register.jsonl")).expect("a register"),
+        register
+    );
+    assert!(site.reports("pdf").iter().any(|p| sum(p) == report));
+}
+
+/// After sealing: record, photograph, report, register, list of checksums, pack,
+/// attachment. Each change is found by the rule that should.
+#[test]
+fn what_was_changed_after_sealing_is_found() {
+    let site = sealed();
+    let register = site.root().join("issued/register.jsonl");
+    let report = site.reports("pdf")[0].clone();
+    let other_pack = pdf(&[("pack.json", b"{}", false)]);
+    type Change<'a> = (&'a str, PathBuf, Box<dyn Fn(Vec<u8>) -> Vec<u8>>);
+    let changes: Vec<Change> = vec![
+        ("A10", site.record.clone(), Box::new(|b| replaced(b, "air_start: 16.0", "air_start: 16.5"))),
+        (
+            "A10",
+            site.record.clone(),
+            Box::new(|b| replaced(b, "# The verifier's queries", "# the verifier's queries")),
+        ),
+        (
+            "I09",
+            site.record.with_file_name("photos/5.jpg"),
+            Box::new(|mut b| {
+                let last = b.len() - 40;
+                b[last] ^= 1;
+                b
+            }),
+        ),
+        (
+            "A10",
+            report,
+            Box::new(|mut b| {
+                b[200] ^= 1;
+                b
+            }),
+        ),
+        (
+            "A10",
+            register.clone(),
+            Box::new(|b| in_the_last_line(b, "\"record_sha256\":\"", "\"record_sha256\":\"0")),
+        ),
+        ("A02", register.clone(), Box::new(|b| replaced(b, "2031-04-28", "2031-04-29"))),
+        (
+            "A09",
+            register.clone(),
+            Box::new(|mut b| {
+                b.pop();
+                b
+            }),
+        ),
+        (
+            "A09",
+            site.pack().join("SHA256SUMS"),
+            Box::new(|mut b| {
+                b[3] = if b[3] == b'0' { b'1' } else { b'0' };
+                b
+            }),
+        ),
+        ("A09", site.pack().join("pack.json"), Box::new(|b| replaced(b, "Tarnholt", "Tarnhold"))),
+        (
+            "A09",
+            site.pack().join("pack.pdf"),
+            Box::new(|mut b| {
+                b[5000] ^= 1;
+                b
+            }),
+        ),
+        ("A09", site.pack().join("pack.pdf"), Box::new(move |_| other_pack.clone())),
+    ];
+    for (i, (code, path, change)) in changes.iter().enumerate() {
+        let before = edit(path, change);
+        let (exit, said, trouble) = site.verify(&[]);
+        assert_eq!(exit, 1, "change {i}: {trouble}{said}");
+        assert!(said.contains(&format!("error[{code}]")), "change {i}, {code}: {said}");
+        std::fs::write(path, before).expect("put back");
+    }
+    let (exit, said, _) = site.verify(&[]);
+    assert_eq!(exit, 0, "all put back: {said}");
+    // A record that replaces a sealed one names it, and is sealed anew.
+    let sum = sha256(&std::fs::read(&site.record).expect("a record"));
+    site.edit("  completed:", &format!("  replaces: {sum}\n  completed:"));
+    let (exit, said, trouble) = site.verify(&["--seal", "--date", "2031-05-20"]);
+    assert_eq!(exit, 0, "{trouble}{said}");
+    assert_eq!(std::fs::read_to_string(&register).expect("a register").lines().count(), 3);
+    // Lines taken off the end are missed by nobody but whoever kept the checksum of
+    // the last one: the README says so.
+    edit(&register, |b| {
+        let text = String::from_utf8(b).expect("text");
+        format!("{}\n", text.lines().next().expect("a line")).into_bytes()
+    });
+    assert_eq!(site.verify(&[]).0, 0);
+}
+
+/// The paper file alone is enough to judge a record; what only the folder can show
+/// is listed as not run.
+#[test]
+fn a_record_is_judged_from_the_pdf_alone() {
+    let site = site();
+    let alone = site.root().join("alone.pdf");
+    std::fs::copy(site.pack().join("pack.pdf"), &alone).expect("copied");
+    std::fs::remove_dir_all(site.root().join("issued")).expect("removed");
+    let (code, said, trouble) = site.verify(&["--pack", "alone.pdf"]);
+    assert_eq!((code, trouble.as_str()), (0, ""), "{said}");
+    assert!(said.contains("ACCEPTABLE") && said.contains("A09") && said.contains("A02"), "{said}");
+}
+
+/// PDF files that are no pack of ours, or are made to harm, end in words.
+#[test]
+fn hostile_pdfs_are_refused() {
+    let (_, json) = small();
+    let sound = pdf(&[("pack.json", &json, false)]);
+    assert_eq!(attached_pack(sound.clone()).as_deref(), Ok(json.as_slice()));
+    let same = pdf(&[("pack.json", &json, false), ("pack.json", &json, false)]);
+    assert_eq!(attached_pack(same).as_deref(), Ok(json.as_slice()), "twice the very same is one");
+    let two = pdf(&[("pack.json", &json, false), ("pack.json", b"{}", false)]);
+    assert!(attached_pack(two).is_err_and(|e| e.contains("2 different attachments")));
+    for (bytes, word) in [
+        (pdf(&[("other.json", &json, false)]), "no pack.json"),
+        (pdf(&[]), "no pack.json"),
+        (b"not a PDF".to_vec(), "no PDF"),
+        (Vec::new(), "no PDF"),
+        (sound[..sound.len() / 2].to_vec(), "cut short"),
+        (replaced_bytes(&pdf(&[("pack.json", &json, true)]), b"/FlateDecode", b"/LZWDecode  "), "packed"),
+        (replaced_bytes(&sound, b"/EmbeddedFile", b"/Embedded#46ile"), "escape"),
+    ] {
+        let said = attached_pack(bytes).expect_err(word);
+        assert!(said.contains(word), "{said}, not {word}");
+    }
+    // Cut anywhere, any byte changed: words, never a panic.
+    for end in (0..sound.len()).step_by(sound.len() / 80) {
+        let _ = attached_pack(sound[..end].to_vec());
+        let mut bent = sound.clone();
+        bent[end] ^= 0x11;
+        let _ = attached_pack(bent);
+    }
+    // A few kilobytes that unpack to a gigabyte.
+    let bomb = deflated(1 << 30);
+    assert!(bomb.len() < 1_200_000);
+    let said = attached_pack(pdf(&[("pack.json", &bomb, true)])).expect_err("a bomb");
+    assert!(said.contains("unpacks to more"), "{said}");
+}
+
+fn replaced_bytes(bytes: &[u8], from: &[u8], to: &[u8]) -> Vec<u8> {
+    let at = bytes.windows(from.len()).position(|w| w == from).expect("something to replace");
+    [&bytes[..at], to, &bytes[at + from.len()..]].concat()
+}
+
+/// So many noughts, packed as a PDF packs them.
+fn deflated(size: usize) -> Vec<u8> {
+    use std::io::Write;
+    let mut packer = flate2::write::ZlibEncoder::new(Vec::new(), flate2::Compression::best());
+    let piece = vec![0u8; 1 << 20];
+    for _ in 0..size >> 20 {
+        packer.write_all(&piece).expect("packed");
+    }
+    packer.finish().expect("packed")
+}
+
+/// A pack issued earlier keeps reading when fields are added since.
+#[test]
+fn an_earlier_pack_still_reads() {
+    let bytes = include_bytes!("../packs/first.json");
+    let pack: Pack =
+        serde_json::from_slice(bytes).expect("an earlier pack reads: a new field wants a serde default");
+    assert_eq!(pack.format, cutback::procedure::PACK_FORMAT);
+    let form = &pack.form;
+    assert!(form.points.len() > 20 && form.frames.len() > 30 && form.tests.len() > 5);
+    // What a record is judged by is all there: the blank made from it asks the same.
+    let sum = sha256(bytes);
+    let blank = cutback::record::blank(&pack, &sum).replace("  zone:  ", "  zone: \"+01:00\"  ");
+    let loaded = cutback::record::load("record.yaml", blank, form);
+    assert!(loaded.findings.is_empty(), "{:?}", loaded.findings);
+    let record = loaded.record.expect("a record");
+    let book = cutback::record::rule_book().expect("sound rules");
+    let dossier = cutback::record::Dossier::bare(&record, &pack, &sum, &[]);
+    let judgement = cutback::record::judge(&book, &dossier, &loaded.sources);
+    assert!(judgement.findings.is_empty());
+    let now = &PACKS["D-2201-P4"].0;
+    assert_eq!(form.points.len(), now.form.points.len());
+}
