@@ -45,6 +45,10 @@ pub enum Command {
     New(New),
     /// Print the JSON Schema of job and library files, for an editor
     Schema(Schema),
+    /// Print what completes commands in a shell
+    Complete(Complete),
+    /// Print the manual page, or write one for every command
+    Manual(Manual),
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -313,4 +317,27 @@ pub struct Schema {
     /// Kind of file
     #[arg(value_enum, value_name = "FILE", default_value = "job")]
     pub of: Document,
+}
+
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  cutback complete bash > ~/.local/share/bash-completion/completions/cutback
+  cutback complete fish > ~/.config/fish/completions/cutback.fish")]
+pub struct Complete {
+    /// The shell
+    #[arg(value_enum, value_name = "SHELL")]
+    pub shell: clap_complete::Shell,
+}
+
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "\
+Examples:
+  cutback manual | man -l -
+  cutback manual --out ~/.local/share/man/man1")]
+pub struct Manual {
+    /// Folder for cutback.1, cutback-check.1 and so on
+    /// [default: the page of the tool on standard output]
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
 }

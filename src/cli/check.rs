@@ -96,7 +96,8 @@ pub fn run(args: &Check) -> Outcome {
         Ok(book) => book,
         Err(outcome) => return outcome,
     };
-    let ways = match remedies::ways(args.weights.as_deref()) {
+    let weights = args.weights.as_deref().or(house.as_ref().and_then(|h| h.weights.as_deref()));
+    let ways = match remedies::ways(weights) {
         Ok(ways) => ways,
         Err(trouble) => {
             complain(&trouble);

@@ -10,6 +10,7 @@ mod find_pack;
 mod finish;
 mod glyphs;
 mod issue;
+mod manual;
 mod many;
 mod new;
 mod paths;
@@ -56,6 +57,8 @@ pub fn main() -> ExitCode {
         Command::Explain(explain) => explain::run(&explain),
         Command::New(new) => new::run(&new),
         Command::Schema(schema) => schema::run(&schema),
+        Command::Complete(complete) => manual::complete(&complete),
+        Command::Manual(manual) => manual::run(&manual),
     };
     let outcome = if UNSAID.load(Ordering::Relaxed) { Outcome::Trouble } else { outcome };
     ExitCode::from(outcome as u8)

@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 
 /// What is larger is no file a person wrote.
 const MAX_BYTES: u64 = 1 << 20;
-const FILES: [&str; 5] = ["house.yaml", "grades.yaml", "points.yaml", "words.yaml", "costs.yaml"];
+const FILES: [&str; 5] = ["house.yaml", "grades.yaml", "points.yaml", "words.yaml", "weights.yaml"];
 const FOLDERS: [&str; 2] = ["rules", "hazards"];
 
 /// A house as its folder gives it.
@@ -24,6 +24,8 @@ pub struct House {
     changes: Vec<Change>,
     points: Vec<ExtraPoint>,
     words: Words,
+    /// Its weights of the ways out, read where those are searched.
+    pub weights: Option<PathBuf>,
 }
 
 /// Whose layer it is.
@@ -92,8 +94,7 @@ impl House {
                     house.points.iter_mut().for_each(|p| p.file.clone_from(&file));
                 }
                 "words.yaml" => house.words = Words { file: shown(&path), ..parse(&path)? },
-                // Costs of ways out are read where ways are searched.
-                "costs.yaml" => {}
+                "weights.yaml" => house.weights = Some(path.clone()),
                 _ => {
                     let why = format!(
                         "this has no place in a house; it may hold {} and the folders {}",

@@ -79,7 +79,7 @@ const PLAN: &[(&str, &[&str], &[&str])] = &[
             "house",
             "report",
         ],
-        &["clap", "walkdir", "jiff", "strsim"],
+        &["clap", "clap_complete", "clap_mangen", "signal_hook", "walkdir", "jiff", "strsim"],
     ),
 ];
 

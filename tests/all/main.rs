@@ -17,6 +17,7 @@ mod killed;
 mod kinds;
 mod leaning;
 mod limits;
+mod manual;
 mod mutants;
 mod new;
 mod pack;
