@@ -77,10 +77,10 @@ pub(super) fn tests(
         if !words.applies(row.when.as_deref()).map_err(|m| all.fault(PAPERS, "/tests", m))? {
             continue;
         }
+        let basis = row.basis.as_deref().unwrap_or("client");
         let (name, limits) = (plain(&row.name)?, plain(&row.limits)?);
         let plan = row.record.plan.as_ref().map(|p| plain(p)).transpose()?;
-        let printed =
-            Printed { name: &name, unit: &row.unit, limits: &limits, basis: "client", phases: row.phases };
+        let printed = Printed { name: &name, unit: &row.unit, limits: &limits, basis, phases: row.phases };
         readings.extend(form::readings(&printed, &row.record, plan.as_deref()));
         rows.push(TestRow {
             name,

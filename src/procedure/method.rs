@@ -4,9 +4,13 @@
 use super::fault::ProcedureFault;
 use super::form::{self, Printed};
 use super::marks;
+use super::order;
 use super::pack::{Banner, Frame, Measure, Method, Run, Segment, Step, StopBanner, StopPoint};
 use super::sequence::{Control, Procedures, Sequence, StopText, StopWords};
 use super::words::Words;
+use std::collections::BTreeSet;
+
+const WAYS: &str = "templates/procedures/ways.yaml";
 
 /// The method, and the stops with the points each one counts, in order.
 pub(super) struct Built {
@@ -45,6 +49,14 @@ pub(super) fn point_name(banner: &Banner) -> String {
 
 /// Steps, banners and stops of `sequence` that this job takes.
 pub(super) fn method(all: &Procedures, sequence: &Sequence, words: &Words) -> Result<Built, ProcedureFault> {
+    let mut taken = BTreeSet::new();
+    for way in sequence.ways() {
+        let Some(when) = all.ways.get(way) else { continue };
+        if words.holds(when).map_err(|m| all.fault(WAYS, &format!("/{way}"), m))? {
+            taken.insert(way);
+        }
+    }
+    let sequence = &sequence.along(&taken);
     let mut number = 0;
     let mut controls = 0;
     let mut runs = Vec::new();
@@ -92,6 +104,8 @@ pub(super) fn method(all: &Procedures, sequence: &Sequence, words: &Words) -> Re
             steps,
         });
     }
+    let steps: BTreeSet<&str> = runs.iter().flat_map(|r: &Run| &r.steps).map(|s| s.id.as_str()).collect();
+    order::as_taken(all, sequence, &|id| steps.contains(id))?;
     let mut built = Built { method: Method { key: marks::KEY.into(), runs }, stops: Vec::new() };
     for stop in &sequence.stops {
         if let Some(text) = all.stops.get(&stop.stop) {

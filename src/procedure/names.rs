@@ -7,6 +7,7 @@ use super::words;
 use crate::facts;
 use std::collections::BTreeSet;
 
+const WAYS: &str = "templates/procedures/ways.yaml";
 const PAPERS: &str = "templates/procedures/papers.yaml";
 
 pub(super) fn check(all: &Procedures) -> Result<(), ProcedureFault> {
@@ -64,6 +65,15 @@ pub(super) fn check(all: &Procedures) -> Result<(), ProcedureFault> {
             if !cards.contains(frame.card.as_str()) {
                 return Err(fault(format!("there is no label card `{}`", frame.card)));
             }
+        }
+    }
+    for (way, when) in &all.ways {
+        names(when, true).map_err(|m| all.fault(WAYS, &format!("/{way}"), m))?;
+    }
+    for sequence in all.sequences.values() {
+        if let Some(way) = sequence.ways().into_iter().find(|way| !all.ways.contains_key(*way)) {
+            let file = format!("templates/procedures/{}.yaml", sequence.work_type);
+            return Err(all.fault(&file, "", format!("there is no way of working `{way}`")));
         }
     }
     for text in all.papers.templates() {

@@ -78,6 +78,9 @@ pub struct TestRowWords {
     pub note: String,
     #[serde(default)]
     pub when: Option<String>,
+    /// Whose limit it is; the client's where nothing stands.
+    #[serde(default)]
+    pub basis: Option<String>,
     /// How the record holds it.
     #[serde(default)]
     pub record: RecordWords,

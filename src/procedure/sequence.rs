@@ -11,7 +11,7 @@ use crate::source::Source;
 use include_dir::{Dir, include_dir};
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 static FILES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/templates/procedures");
 static HAZARDS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/templates/hazards");
@@ -49,9 +49,35 @@ pub struct SequenceRun {
     pub title: String,
     #[serde(default)]
     pub steps: Vec<String>,
+    /// The way of working it belongs to, and the one it does not.
+    #[serde(default)]
+    pub only: Option<String>,
+    #[serde(default)]
+    pub except: Option<String>,
     /// File and pointer, for the line of a fault.
     #[serde(skip)]
     pub at: (String, String),
+}
+
+impl Sequence {
+    /// The ways of working that make a difference here.
+    pub fn ways(&self) -> BTreeSet<&str> {
+        let runs = self.runs.iter().flat_map(|r| [&r.only, &r.except]);
+        let stops = self.stops.iter().flat_map(|s| [&s.only, &s.except]);
+        runs.chain(stops).flatten().map(String::as_str).collect()
+    }
+
+    /// The sequence as it is where these ways are taken and the others are not.
+    pub fn along(&self, taken: &BTreeSet<&str>) -> Sequence {
+        let stands = |only: &Option<String>, except: &Option<String>| {
+            only.as_deref().is_none_or(|way| taken.contains(way))
+                && except.as_deref().is_none_or(|way| !taken.contains(way))
+        };
+        let mut sequence = self.clone();
+        sequence.runs.retain(|r| stands(&r.only, &r.except));
+        sequence.stops.retain(|s| stands(&s.only, &s.except));
+        sequence
+    }
 }
 
 #[derive(Clone, Debug, Deserialize)]
@@ -201,6 +227,11 @@ pub struct StopWords {
     pub points: Vec<String>,
     #[serde(default)]
     pub run: Option<AttendedRun>,
+    /// As for a run.
+    #[serde(default)]
+    pub only: Option<String>,
+    #[serde(default)]
+    pub except: Option<String>,
 }
 
 #[derive(Clone, Debug, Deserialize)]
@@ -227,6 +258,8 @@ pub struct Procedures {
     pub steps: BTreeMap<String, StepWords>,
     pub controls: Vec<Control>,
     pub stops: BTreeMap<String, StopText>,
+    /// Ways of working that change the order, and the condition each is taken on.
+    pub ways: BTreeMap<String, String>,
     /// Runs that several kinds of work share, by name.
     shared: BTreeMap<String, Vec<SequenceRun>>,
     pub papers: PaperWords,
@@ -313,6 +346,8 @@ impl Procedures {
             self.documents = parse(source, file)?;
         } else if file.ends_with("/stops.yaml") {
             self.stops = parse(source, file)?;
+        } else if file.ends_with("/ways.yaml") {
+            self.ways = parse(source, file)?;
         } else if file.ends_with("/runs.yaml") {
             self.shared = parse(source, file)?;
             for (name, runs) in &mut self.shared {

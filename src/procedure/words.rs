@@ -36,34 +36,59 @@ fn base(text: &str) -> f64 {
 /// Renders sentences over one job's facts.
 pub(super) struct Words {
     env: Environment<'static>,
-    marked: Value,
+    /// The same, where what `{{ }}` puts in is marked off from the words. A condition
+    /// in a sentence sees the plain text in both.
+    marking: Environment<'static>,
+    /// Facts as printed; in `open` a blank stands for what is not answered.
     plain: Value,
+    open: Value,
 }
 
 pub(super) fn environment() -> Environment<'static> {
     let mut env = Environment::new();
     env.set_undefined_behavior(UndefinedBehavior::Strict);
-    env.add_filter("cut", |text: String| text.replace(FIGURE, &CUT.to_string()));
+    env.add_filter("cut", |text: String| text);
     env.add_filter("to", |low: String, high: String| range(&low, &high));
     env.add_filter("base", |text: String| base(&text));
     env
 }
 
+fn marking() -> Environment<'static> {
+    let mut env = environment();
+    env.add_filter(
+        "cut",
+        |text: String| {
+            if text.contains(BLANK) { text } else { format!("{CUT}{text}{END}") }
+        },
+    );
+    env.set_formatter(|out, state, value| match value.as_str() {
+        Some(text) if text.starts_with([CUT, BLANK]) => Ok(out.write_str(text)?),
+        Some(text) => Ok(write!(out, "{FIGURE}{text}{END}")?),
+        None => minijinja::escape_formatter(out, state, value),
+    });
+    env
+}
+
 impl Words {
     pub fn new(sheet: &Sheet) -> Words {
-        let marked = sheet.tree(|fact| {
+        let open = sheet.tree(|fact| {
             Some(Json::String(match &fact.value {
-                Ok(_) => format!("{FIGURE}{}{END}", fact.text),
+                Ok(_) => fact.text.clone(),
                 Err(_) => BLANK.to_string(),
             }))
         });
         let plain = sheet.tree(|fact| Some(Json::String(fact.text.clone())));
-        Words { env: environment(), marked: Value::from(Serde(marked)), plain: Value::from(Serde(plain)) }
+        Words {
+            env: environment(),
+            marking: marking(),
+            plain: Value::from(Serde(plain)),
+            open: Value::from(Serde(open)),
+        }
     }
 
     /// The sentence as segments.
     pub fn rich(&self, template: &str) -> Result<Vec<Segment>, String> {
-        let text = self.env.render_str(template, self.marked.clone()).map_err(|e| e.to_string())?;
+        let text = self.marking.render_str(template, self.open.clone()).map_err(|e| e.to_string())?;
         Ok(segments(&text))
     }
 

@@ -1,7 +1,7 @@
 //! Issuing: whole or not at all, the same bytes, a register that holds.
 
 use crate::support::{BOOK, PRESS, job_text, library};
-use cutback::cli::judge_text;
+use cutback::cli::{Judged, judge_text};
 use cutback::issuing::{self, Issued, PackFiles, Register};
 use cutback::press::Copy;
 use cutback::procedure::{self, HouseNote, Pack, PackRequest, Procedures};
@@ -17,6 +17,11 @@ pub fn pack_of(text: String) -> (Pack, Vec<u8>) {
     pack_by(text, &BOOK, &PROCEDURES, None)
 }
 
+/// The pack of a job that was judged.
+pub fn pack_from(judged: &Judged) -> (Pack, Vec<u8>) {
+    pack_judged(judged, &BOOK, &PROCEDURES, None)
+}
+
 /// The same by other rules and wording.
 pub fn pack_by(
     text: String,
@@ -24,7 +29,15 @@ pub fn pack_by(
     procedures: &Procedures,
     house: Option<HouseNote>,
 ) -> (Pack, Vec<u8>) {
-    let judged = judge_text("job.yaml", text, &library(), book, &PRESS);
+    pack_judged(&judge_text("job.yaml", text, &library(), book, &PRESS), book, procedures, house)
+}
+
+fn pack_judged(
+    judged: &Judged,
+    book: &RuleBook,
+    procedures: &Procedures,
+    house: Option<HouseNote>,
+) -> (Pack, Vec<u8>) {
     let (job, sheet, judgement) = judged.judged.as_ref().expect("a job that reads");
     let rule_uses = book.uses();
     let date = job.text("job.date").expect("a date");

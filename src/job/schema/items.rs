@@ -114,6 +114,7 @@ pub const KIT: &[Key] = &[
     yes_no("body_expiry_required", Mark::Kit, "body has a shelf life"),
     mm("stop_below_edge", Mark::Kit, "stop tape of the body below the semicon edge"),
     mm("stop_tolerance", Mark::Kit, "tolerance of the body's lower end at its stop"),
+    yes_no("lug_after_body", Mark::Kit, "lug goes on after the body"),
     text("witness_mark", Mark::Kit, "what on the body shows where its stress control lies"),
     key(
         "store_least",

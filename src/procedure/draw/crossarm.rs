@@ -69,7 +69,7 @@ fn elevation(sheet: &Sheet, small: bool) -> Option<Drawing> {
         palm: number("lug.palm_width")?,
         k,
         x0: left + (pitch + 180.0) * k,
-        top: if small { 18.0 } else { 24.0 },
+        top: 18.0,
     };
     let mut c = Canvas::default();
     let half = v.pitch + 160.0;
@@ -98,7 +98,7 @@ fn elevation(sheet: &Sheet, small: bool) -> Option<Drawing> {
         title: "The three ends on the crossarm".into(),
         scale: name,
         width_mm: if small { v.at(half, 0.0)[0] + 38.0 } else { PAGE_WIDTH },
-        height_mm: ((bottom + 14.0).max(labels + 4.0) * 10.0).round() / 10.0,
+        height_mm: ((bottom + 11.0).max(labels + 4.0) * 10.0).round() / 10.0,
         alt: format!(
             "Three ends upright on a crossarm, {} between phases. Terminal to nearest earthed metal {}, least {}. {} sheds each. {}",
             sheet.text("enclosure.stud_pitch"),
@@ -110,8 +110,7 @@ fn elevation(sheet: &Sheet, small: bool) -> Option<Drawing> {
         shapes: c.shapes,
         table: None,
         notes: vec![
-            "Bracket and arresters are drawn by their distances only; the line's own drawing rules.".into(),
-            "The whole surface above the lower end L of the tube counts as live. Measure every distance as mounted, jumpers on.".into(),
+            "All above the tube's lower end L counts as live; measure as mounted, jumpers on. Bracket and arresters by their distances only: the line's own drawing rules.".into(),
         ],
     })
 }
@@ -207,13 +206,19 @@ fn dimensions(c: &mut Canvas, v: &View, half: f64, fitted: bool) -> f64 {
             "arresters.lead_total_most",
         ));
     }
-    let mut y = v.top + 4.0;
+    let mut y = v.top - 12.0;
     for (title, text, limit) in rows {
         let word = if limit.ends_with("most") { "most" } else { "least" };
         c.text([right, y], title, 9.0, false, "start");
         c.text([right, y + 4.2], text.to_string(), 9.0, true, "start");
         c.text([right, y + 8.4], format!("({word} {})", sheet.text(limit)), 9.0, false, "start");
-        y += 16.0;
+        y += 12.6;
+        if limit == "arcing_needed" {
+            let altitude = format!("{}, IEC 62271-1", sheet.text("site.altitude"));
+            c.text([right, y], altitude, 9.0, false, "start");
+            y += 4.2;
+        }
+        y += 3.4;
     }
     if fitted {
         let point = v.at(70.0, v.arcing + 30.0);
