@@ -433,6 +433,8 @@ fn connector_refusals() {
     };
     for code in ["B01", "B02", "B03", "B04", "D04", "K09"] {
         assert!(apart(job).contains(&code.to_string()), "{code} has nothing to judge here");
+    }
+}
 
 fn order(pack: &Pack) -> Vec<(String, String)> {
     let runs = pack.method.runs.iter();
