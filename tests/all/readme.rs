@@ -40,7 +40,24 @@ fn table(book: &RuleBook, words: [&str; 3]) -> String {
     out
 }
 
-/// Both tables in one test: each rewrites the whole file.
+/// What a pack of each kind of work asks of the people who carry it.
+fn kinds() -> String {
+    let mut out = String::from(
+        "| kind | pages carried | steps | points | stops | photographs |\n|---|---|---|---|---|---|\n",
+    );
+    let mut seen = BTreeSet::new();
+    for (kind, job, _) in crate::kinds::KINDS.iter().filter(|k| seen.insert(k.0)) {
+        let (pack, json) = pack_of(job_text(job));
+        let (carried, _) = pages(&pack, &json);
+        let steps = pack.method.runs.iter().map(|r| r.steps.len()).sum::<usize>();
+        let points = pack.release.stops.iter().map(|s| s.points.len()).sum::<usize>();
+        let (stops, photos) = (pack.release.stops.len(), pack.photos.total);
+        let _ = writeln!(out, "| `{kind}` | {carried} | {steps} | {points} | {stops} | {photos} |");
+    }
+    out
+}
+
+/// All tables in one test: each rewrites the whole file.
 #[test]
 fn readme_rule_tables_are_current() {
     let path = root().join("README.md");
@@ -49,6 +66,7 @@ fn readme_rule_tables_are_current() {
     let across = cutback::circuit::rule_book().expect("our rules across jobs are sound");
     let decide = cutback::inspection::table().expect("our decision table is sound");
     for (mark, table) in [
+        ("kinds", kinds()),
         ("rules", table(&BOOK, ["block", "ask for acceptance", "advise"])),
         ("rules across", table(&across, ["block", "ask for acceptance", "advise"])),
         ("verification", table(&verify, ["reject", "query", "note"])),
