@@ -12,11 +12,8 @@ const MOST_STOPS: usize = 8;
 
 pub(super) fn check(all: &Procedures) -> Result<(), ProcedureFault> {
     for sequence in all.sequences.values() {
-        let ways: Vec<&str> = sequence.ways().into_iter().collect();
-        // Every mixture of ways is an order somebody will work in.
-        for mixture in 0..1_usize << ways.len() {
-            let taken = ways.iter().enumerate().filter(|(i, _)| mixture >> i & 1 == 1);
-            let sequence = sequence.along(&taken.map(|(_, way)| *way).collect());
+        for taken in sequence.mixtures() {
+            let sequence = sequence.along(&taken);
             let walk = Walk::new(all, &sequence)?;
             walk.documents()?;
             walk.identified()?;

@@ -1,7 +1,7 @@
 //! What an owner lays over the wording built in: cautions, points and sentences.
 
 use super::fault::ProcedureFault;
-use super::sequence::{Control, Procedures};
+use super::sequence::{Control, Procedures, Sequence, StepWords};
 use super::words;
 use crate::source::Source;
 use serde::Deserialize;
@@ -82,22 +82,35 @@ impl Procedures {
     pub(super) fn seat(&mut self, extra: &[ExtraPoint]) {
         let (steps, sequences) = (&self.steps, &mut self.sequences);
         for sequence in sequences.values_mut() {
-            let order: Vec<&String> = sequence.runs.iter().flat_map(|run| &run.steps).collect();
-            let last = |point: &str| {
-                order
-                    .iter()
-                    .rposition(|id| steps.get(*id).and_then(|step| step.control.as_deref()) == Some(point))
-            };
             for one in extra {
-                let Some(at) = last(&one.point.id) else { continue };
-                let end = |points: &[String]| points.iter().filter_map(|p| last(p)).max();
-                let behind = sequence.stops.iter().position(|stop| end(&stop.points) > Some(at));
-                let stop = behind.unwrap_or(sequence.stops.len().saturating_sub(1));
-                if let Some(stop) = sequence.stops.get_mut(stop) {
-                    let before = stop.points.iter().take_while(|p| last(p) < Some(at)).count();
-                    stop.points.insert(before, one.point.id.clone());
+                let seats = seats(steps, sequence, &one.point.id);
+                for (stop, before) in seats {
+                    sequence.stops[stop].points.insert(before, one.point.id.clone());
                 }
             }
         }
     }
+}
+
+/// The stop that releases a point of the layer, and its place among the points of that
+/// stop: one for each way of working that has a stop of its own there.
+fn seats(steps: &BTreeMap<String, StepWords>, sequence: &Sequence, point: &str) -> BTreeMap<usize, usize> {
+    let mut seats = BTreeMap::new();
+    for taken in sequence.mixtures() {
+        let order: Vec<&String> =
+            sequence.runs.iter().filter(|run| run.stands(&taken)).flat_map(|run| &run.steps).collect();
+        let last = |point: &str| {
+            order
+                .iter()
+                .rposition(|id| steps.get(*id).and_then(|step| step.control.as_deref()) == Some(point))
+        };
+        let Some(at) = last(point) else { continue };
+        let end = |points: &[String]| points.iter().filter_map(|p| last(p)).max();
+        let stops = sequence.stops.iter().enumerate().filter(|(_, stop)| stop.stands(&taken));
+        let behind = stops.clone().find(|(_, stop)| end(&stop.points) > Some(at)).or(stops.last());
+        if let Some((i, stop)) = behind {
+            seats.insert(i, stop.points.iter().take_while(|p| last(p) < Some(at)).count());
+        }
+    }
+    seats
 }

@@ -67,17 +67,36 @@ impl Sequence {
         runs.chain(stops).flatten().map(String::as_str).collect()
     }
 
+    /// Every mixture of those ways, each an order somebody may work in.
+    pub fn mixtures(&self) -> Vec<BTreeSet<&str>> {
+        let ways: Vec<&str> = self.ways().into_iter().collect();
+        let chosen = |mixture: usize| ways.iter().enumerate().filter(move |(i, _)| mixture >> i & 1 == 1);
+        (0..1_usize << ways.len()).map(|mixture| chosen(mixture).map(|(_, way)| *way).collect()).collect()
+    }
+
     /// The sequence as it is where these ways are taken and the others are not.
     pub fn along(&self, taken: &BTreeSet<&str>) -> Sequence {
-        let stands = |only: &Option<String>, except: &Option<String>| {
-            only.as_deref().is_none_or(|way| taken.contains(way))
-                && except.as_deref().is_none_or(|way| !taken.contains(way))
-        };
         let mut sequence = self.clone();
-        sequence.runs.retain(|r| stands(&r.only, &r.except));
-        sequence.stops.retain(|s| stands(&s.only, &s.except));
+        sequence.runs.retain(|run| run.stands(taken));
+        sequence.stops.retain(|stop| stop.stands(taken));
         sequence
     }
+}
+
+impl SequenceRun {
+    pub fn stands(&self, taken: &BTreeSet<&str>) -> bool {
+        stands(self.only.as_deref(), self.except.as_deref(), taken)
+    }
+}
+
+impl StopWords {
+    pub fn stands(&self, taken: &BTreeSet<&str>) -> bool {
+        stands(self.only.as_deref(), self.except.as_deref(), taken)
+    }
+}
+
+fn stands(only: Option<&str>, except: Option<&str>, taken: &BTreeSet<&str>) -> bool {
+    only.is_none_or(|way| taken.contains(way)) && except.is_none_or(|way| !taken.contains(way))
 }
 
 #[derive(Clone, Debug, Deserialize)]
