@@ -106,8 +106,8 @@ fn seats(steps: &BTreeMap<String, StepWords>, sequence: &Sequence, point: &str) 
         };
         let Some(at) = last(point) else { continue };
         let end = |points: &[String]| points.iter().filter_map(|p| last(p)).max();
-        let stops = sequence.stops.iter().enumerate().filter(|(_, stop)| stop.stands(&taken));
-        let behind = stops.clone().find(|(_, stop)| end(&stop.points) > Some(at)).or(stops.last());
+        let mut stops = sequence.stops.iter().enumerate().filter(|(_, stop)| stop.stands(&taken));
+        let behind = stops.clone().find(|(_, stop)| end(&stop.points) > Some(at)).or(stops.next_back());
         if let Some((i, stop)) = behind {
             seats.insert(i, stop.points.iter().take_while(|p| last(p) < Some(at)).count());
         }
