@@ -374,7 +374,7 @@ fn every_planted_fault_is_found() {
             seen += 1;
         }
     }
-    assert_eq!(seen, 13);
+    assert_eq!(seen, 14);
 }
 
 /// The text of a fault, and what it should come to: a whole record for the first
