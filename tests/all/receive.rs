@@ -239,8 +239,8 @@ fn hostile_files_are_listed_and_harm_nothing() {
     assert!(!report.needed.contains(&lug), "the whole picture counts, under either name");
 }
 
-/// The program itself, killed at ten moments, then left to finish: the folder is
-/// that of one run.
+/// The program itself, killed at ten moments by dice (`KILLS` sets how often), then
+/// left to finish: the folder is that of one run.
 #[test]
 fn killed_runs_end_as_one_run() {
     let dir = tempfile::tempdir().expect("a folder");
@@ -267,13 +267,22 @@ fn killed_runs_end_as_one_run() {
             .spawn()
             .expect("the program")
     };
+    let begun = std::time::Instant::now();
     assert_eq!(start("whole").wait().expect("an end").code(), Some(1));
+    // Moments by dice over the time that one run takes on this machine as it is.
+    let long = u64::try_from(begun.elapsed().as_millis()).expect("a short run").max(40);
+    let kills: u64 = std::env::var("KILLS").ok().and_then(|n| n.parse().ok()).unwrap_or(10);
+    let mut dice: u64 = 0x2f6d;
     let record: PathBuf = ["received", "D-2201", "TX2-HV", "P4"].iter().collect();
     let whole = tree(&dir.path().join("whole").join(&record));
     assert_eq!(whole.keys().filter(|n| n.starts_with("photos/")).count(), 11);
-    for moment in 0..10u64 {
+    for kill in 0..kills.min(60) {
+        if kill % 10 == 9 {
+            let _ = std::fs::remove_dir_all(dir.path().join("killed"));
+        }
+        dice = dice.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         let mut child = start("killed");
-        std::thread::sleep(std::time::Duration::from_millis(20 + moment * 53 % 400));
+        std::thread::sleep(std::time::Duration::from_millis((dice >> 33) % long));
         let _ = child.kill();
         let _ = child.wait();
     }

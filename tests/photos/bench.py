@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""Time and memory of `receive`, beside hashing and plain decoding of the files.
+"""Time and memory of `receive` and `verify`, beside hashing and plain decoding of the files.
 
 needs: Python 3.10, Pillow, sha256sum; pictures drawn by draw.py
 usage: bench.py CUTBACK PACK_FOLDER PICTURES
@@ -39,9 +39,14 @@ def main():
     quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
     with tempfile.TemporaryDirectory() as out:
         receive = [cutback, "receive", pack, "--photos", pictures, "--out", out]
-        timed("sha256sum", lambda: subprocess.run(["sha256sum", *files], **quiet))
+        hashing = timed("sha256sum", lambda: subprocess.run(["sha256sum", *files], **quiet))
         timed("receive, first", lambda: subprocess.run(receive, **quiet))
         timed("receive, again", lambda: subprocess.run(receive, **quiet))
+        record = next(pathlib.Path(out).glob("received/*/*/*/record.yaml"))
+        verify = [cutback, "verify", str(record), "--pack", pack, "--out", out]
+        first = timed("verify, first", lambda: subprocess.run(verify, **quiet))
+        again = timed("verify, again", lambda: subprocess.run(verify, **quiet))
+        print(f"\nverify again is {again / hashing:.1f} of hashing alone; the first time {first / hashing:.1f}\n")
 
     def plain():
         with multiprocessing.Pool() as pool:
