@@ -242,6 +242,7 @@ fn hostile_files_are_listed_and_harm_nothing() {
 /// The program itself, killed at ten moments by dice (`KILLS` sets how often), then
 /// left to finish: the folder is that of one run.
 #[test]
+#[allow(clippy::disallowed_methods)]
 fn killed_runs_end_as_one_run() {
     let dir = tempfile::tempdir().expect("a folder");
     let photos = dir.path().join("phone");
