@@ -114,7 +114,7 @@ impl Canvas {
         self.rect(x + half, y, x + 2.0 * half, y + 1.6, "white", 0.2);
         for (i, at) in [0.0, length_mm / 2.0, length_mm].iter().enumerate() {
             let unit = if i == 2 { " mm" } else { "" };
-            if i == 1 && half < 10.0 {
+            if i == 1 && half < 12.5 {
                 continue;
             }
             self.text([x + half * i as f64, y + 4.4], format!("{at:.0}{unit}"), 9.0, false, "middle");
