@@ -182,14 +182,18 @@ pub(super) const FACTS: &[Def] = &[
     }),
     def(
         "crutch_from_c0_x",
-        "crutch from C0, side X",
+        "crutch of three cores, else end of bedding or sheath, from C0, side X",
         "kit.sheath_cut_x - kit.armour_left - kit.bedding_left; no armour: kit.sheath_cut_x",
         Show::Chosen,
         |x| mm(chain(x)?.crutch_from_c0_x_mm),
     ),
-    def("crutch_from_c0_y", "crutch from C0, side Y", "as side X", Show::Chosen, |x| {
-        mm(chain(x)?.crutch_from_c0_y_mm)
-    }),
+    def(
+        "crutch_from_c0_y",
+        "crutch of three cores, else end of bedding or sheath, from C0, side Y",
+        "as side X",
+        Show::Chosen,
+        |x| mm(chain(x)?.crutch_from_c0_y_mm),
+    ),
     def(
         "park_clear",
         "room to park on side X",

@@ -67,7 +67,7 @@ pub enum Named {
 impl HazardWords {
     /// Sentences with names of facts in them.
     pub fn templates(&self) -> impl Iterator<Item = &str> {
-        [self.fact.as_str(), &self.caution].into_iter().chain(self.actions.iter().map(String::as_str))
+        [self.title.as_str(), &self.fact, &self.caution].into_iter().chain(self.actions.iter().map(String::as_str))
     }
 }
 
@@ -108,7 +108,7 @@ pub(super) fn hazards(
             hazard.severity,
             HazardLine {
                 id: hazard.id.clone(),
-                title: hazard.title.clone(),
+                title: plain(&hazard.title)?,
                 severity: match hazard.severity {
                     Severity::Danger => "danger",
                     Severity::Warning => "warning",

@@ -36,15 +36,18 @@ pub(super) fn matches(sheet: &Sheet) -> Vec<MatchRow> {
         same(sheet, "Die of the lug and die in the press", "lug.die", "tools.die"),
         same(sheet, "Torque wrench of the box and of the tool list", "torque.tool", "tools.torque_wrench"),
         until(sheet, "Kit in date", "consumables.kit_expires"),
-        until(sheet, "Press in calibration", "tools.press_calibrated_to"),
         until(sheet, "Torque wrench in calibration", "tools.torque_calibrated_to"),
         until(sheet, "Test set in calibration", "tools.test_set_calibrated_to"),
     ];
+    // Shear bolts are turned, not pressed.
+    if sheet.text("connection") == "pressed" {
+        rows.push(until(sheet, "Press in calibration", "tools.press_calibrated_to"));
+    }
     if sheet.text("boots.code") != "none" {
         rows.push(at_most(sheet, "Palm in the boot", "boots.lug_width_most", "lug.palm_width", "mm"));
     }
     // What this kind of work does not have is no row.
-    let open = |text: &str| text == "not answered";
+    let open = |text: &str| text.ends_with("not answered");
     rows.retain(|r| !(open(&r.required) || open(&r.offered)));
     rows
 }

@@ -11,6 +11,7 @@ use super::words::Words;
 use std::collections::BTreeSet;
 
 const WAYS: &str = "templates/procedures/ways.yaml";
+const STOPS: &str = "templates/procedures/stops.yaml";
 
 /// The method, and the stops with the points each one counts, in order.
 pub(super) struct Built {
@@ -85,8 +86,8 @@ pub(super) fn method(all: &Procedures, sequence: &Sequence, words: &Words) -> Re
                 number: number.to_string(),
                 id: id.clone(),
                 text: words.rich(&step.text).map_err(fault)?,
-                tools: step.tools.clone(),
-                phases: step.phases,
+                tools: words.plain(&step.tools).map_err(fault)?,
+                phases: step.phases.holds(words).map_err(fault)?,
                 control,
                 stop: None,
             });
@@ -94,12 +95,13 @@ pub(super) fn method(all: &Procedures, sequence: &Sequence, words: &Words) -> Re
         if steps.is_empty() {
             continue;
         }
-        let document = all.documents.get(&run.document);
+        let document = all.documents.get(run.band.as_ref().unwrap_or(&run.document));
+        let title = words.plain(&run.title).map_err(|m| all.fault(&run.at.0, &run.at.1, m))?;
         runs.push(Run {
             document: run.document.clone(),
             band: document.map_or(String::new(), |d| d.band.clone()),
             band_note: document.map_or(String::new(), |d| d.note.clone()),
-            title: run.title.clone(),
+            title,
             tools: tools(&steps),
             steps,
         });
@@ -109,7 +111,15 @@ pub(super) fn method(all: &Procedures, sequence: &Sequence, words: &Words) -> Re
     let mut built = Built { method: Method { key: marks::KEY.into(), runs }, stops: Vec::new() };
     for stop in &sequence.stops {
         if let Some(text) = all.stops.get(&stop.stop) {
-            place(&mut built, stop, text);
+            let plain = |text: &str| {
+                words.plain(text).map_err(|m| all.fault(STOPS, &format!("/{}", stop.stop), m))
+            };
+            let text = StopText {
+                title: plain(&text.title)?,
+                who: plain(&text.who)?,
+                when_text: plain(&text.when_text)?,
+            };
+            place(&mut built, stop, &text);
         }
     }
     Ok(built)
@@ -199,8 +209,8 @@ fn banner(all: &Procedures, control: &Control, words: &Words) -> Result<Option<B
             let (name, limits) =
                 (words.plain(&m.name).map_err(fault)?, words.plain(&m.limits).map_err(fault)?);
             let plan = m.record.plan.as_ref().map(|p| words.plain(p)).transpose().map_err(fault)?;
-            let printed =
-                Printed { name: &name, unit: &m.unit, limits: &limits, basis: &basis, phases: m.phases };
+            let phases = m.phases.holds(words).map_err(fault)?;
+            let printed = Printed { name: &name, unit: &m.unit, limits: &limits, basis: &basis, phases };
             readings.extend(form::readings(&printed, &m.record, plan.as_deref()));
             measures.push(Measure {
                 name,
@@ -208,14 +218,14 @@ fn banner(all: &Procedures, control: &Control, words: &Words) -> Result<Option<B
                 limits,
                 mark: marks::short(&basis),
                 basis,
-                cells: if m.phases { 3 } else { 1 },
+                cells: if phases { 3 } else { 1 },
             });
         }
     }
     let mut frames = Vec::new();
     for f in &control.frames {
         if words.applies(f.when.as_deref()).map_err(fault)? {
-            let (text, card) = (f.text.clone(), f.card.clone());
+            let (text, card) = (words.plain(&f.text).map_err(fault)?, f.card.clone());
             frames.push(Frame { text, count: f.count, card, phases: f.phases });
         }
     }
@@ -224,13 +234,13 @@ fn banner(all: &Procedures, control: &Control, words: &Words) -> Result<Option<B
         short: String::new(),
         letter: letter.clone(),
         letter_text: letter_words(letter).into(),
-        title: control.title.clone(),
-        prevents: control.prevents.trim().to_string(),
+        title: words.plain(&control.title).map_err(fault)?,
+        prevents: words.plain(&control.prevents).map_err(fault)?,
         reason: reason(control, words).map_err(fault)?,
         releases: control.released_by.clone(),
         by: control.by.clone(),
-        not_met: control.not_met.clone(),
-        when: control.when_text.clone(),
+        not_met: words.plain(&control.not_met).map_err(fault)?,
+        when: words.plain(&control.when_text).map_err(fault)?,
         step: String::new(),
         stop: String::new(),
         release_note: String::new(),

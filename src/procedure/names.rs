@@ -8,6 +8,7 @@ use crate::facts;
 use std::collections::BTreeSet;
 
 const WAYS: &str = "templates/procedures/ways.yaml";
+const STOPS: &str = "templates/procedures/stops.yaml";
 const PAPERS: &str = "templates/procedures/papers.yaml";
 
 pub(super) fn check(all: &Procedures) -> Result<(), ProcedureFault> {
@@ -21,7 +22,8 @@ pub(super) fn check(all: &Procedures) -> Result<(), ProcedureFault> {
     };
     for step in all.steps.values() {
         let fault = |m: String| all.fault_at(&step.id, format!("{}: {m}", step.id));
-        names(&step.text, false).map_err(fault)?;
+        [&step.text, &step.tools].into_iter().try_for_each(|t| names(t, false)).map_err(fault)?;
+        step.phases.condition().into_iter().try_for_each(|w| names(w, true)).map_err(fault)?;
         step.when.iter().try_for_each(|w| names(w, true)).map_err(fault)?;
         for control in step.covers.iter().chain(&step.control) {
             if all.control(control).is_none() {
@@ -51,7 +53,10 @@ pub(super) fn check(all: &Procedures) -> Result<(), ProcedureFault> {
         let conditions = conditions.chain(control.measures.iter().filter_map(|m| m.when.as_ref()));
         let conditions = conditions.chain(control.reasons.iter().filter_map(|r| r.when.as_ref()));
         conditions.into_iter().try_for_each(|w| names(w, true)).map_err(fault)?;
+        let texts = [&control.title, &control.prevents, &control.not_met, &control.when_text];
+        texts.into_iter().try_for_each(|t| names(t, false)).map_err(fault)?;
         for measure in &control.measures {
+            measure.phases.condition().into_iter().try_for_each(|w| names(w, true)).map_err(fault)?;
             for text in [&measure.limits, &measure.name, &measure.basis] {
                 names(text, false).map_err(fault)?;
             }
@@ -62,6 +67,7 @@ pub(super) fn check(all: &Procedures) -> Result<(), ProcedureFault> {
         }
         for frame in &control.frames {
             frame.when.iter().try_for_each(|w| names(w, true)).map_err(fault)?;
+            names(&frame.text, false).map_err(fault)?;
             if !cards.contains(frame.card.as_str()) {
                 return Err(fault(format!("there is no label card `{}`", frame.card)));
             }
@@ -70,7 +76,18 @@ pub(super) fn check(all: &Procedures) -> Result<(), ProcedureFault> {
     for (way, when) in &all.ways {
         names(when, true).map_err(|m| all.fault(WAYS, &format!("/{way}"), m))?;
     }
+    for (stop, text) in &all.stops {
+        let texts = [&text.title, &text.who, &text.when_text];
+        texts.into_iter().try_for_each(|t| names(t, false)).map_err(|m| all.fault(STOPS, &format!("/{stop}"), m))?;
+    }
     for sequence in all.sequences.values() {
+        for run in &sequence.runs {
+            let fault = |m: String| all.fault(&run.at.0, &run.at.1, m);
+            names(&run.title, false).map_err(fault)?;
+            if let Some(band) = run.band.as_ref().filter(|band| !all.documents.contains_key(*band)) {
+                return Err(fault(format!("there is no band `{band}`")));
+            }
+        }
         if let Some(way) = sequence.ways().into_iter().find(|way| !all.ways.contains_key(*way)) {
             let file = format!("templates/procedures/{}.yaml", sequence.work_type);
             return Err(all.fault(&file, "", format!("there is no way of working `{way}`")));

@@ -6,6 +6,7 @@ use super::form::RecordWords;
 use super::hazards::HazardWords;
 use super::overlay::Overlay;
 use super::papers::PaperWords;
+use super::words::Words;
 use super::{names, order};
 use crate::source::Source;
 use include_dir::{Dir, include_dir};
@@ -49,6 +50,9 @@ pub struct SequenceRun {
     pub title: String,
     #[serde(default)]
     pub steps: Vec<String>,
+    /// The band it prints in place of its document's own.
+    #[serde(default)]
+    pub band: Option<String>,
     /// The way of working it belongs to, and the one it does not.
     #[serde(default)]
     pub only: Option<String>,
@@ -106,6 +110,37 @@ pub struct Document {
     pub note: String,
 }
 
+/// Whether something is done or written once a core, or where only: three single
+/// cables take a box each where one cable takes one.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(untagged)]
+pub enum EachPhase {
+    Always(bool),
+    Where(String),
+}
+
+impl Default for EachPhase {
+    fn default() -> Self {
+        EachPhase::Always(false)
+    }
+}
+
+impl EachPhase {
+    pub(super) fn condition(&self) -> Option<&str> {
+        match self {
+            EachPhase::Always(_) => None,
+            EachPhase::Where(condition) => Some(condition),
+        }
+    }
+
+    pub(super) fn holds(&self, words: &Words) -> Result<bool, String> {
+        match self {
+            EachPhase::Always(each) => Ok(*each),
+            EachPhase::Where(condition) => words.holds(condition),
+        }
+    }
+}
+
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct StepWords {
@@ -116,7 +151,7 @@ pub struct StepWords {
     #[serde(default)]
     pub when: Option<String>,
     #[serde(default)]
-    pub phases: bool,
+    pub phases: EachPhase,
     /// The document that must be in force.
     #[serde(default)]
     pub needs: Option<String>,
@@ -216,7 +251,7 @@ pub struct ControlMeasure {
     pub limits: String,
     pub basis: String,
     #[serde(default)]
-    pub phases: bool,
+    pub phases: EachPhase,
     #[serde(default)]
     pub when: Option<String>,
     /// How the record holds it.

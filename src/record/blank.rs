@@ -119,8 +119,11 @@ impl Blank {
             ("thermo-hygrometer", ""),
             ("voltage detector", ""),
         ] {
-            // An inspection presses nothing.
-            if what == "press" && pack.job.work_type == "inspect-term" {
+            // An inspection presses nothing, and shear bolts are turned.
+            if what == "press"
+                && (pack.job.work_type == "inspect-term"
+                    || fact("connection").is_some_and(|how| how != "pressed"))
+            {
                 continue;
             }
             let serial = fact(planned).filter(|v| v != "not answered").unwrap_or_default();

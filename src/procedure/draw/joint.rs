@@ -205,7 +205,8 @@ pub(super) fn core(sheet: &Sheet) -> Option<Drawing> {
     })
 }
 
-/// The whole joint: sheath cuts, crutches, sleeve with its offset.
+/// The whole joint: sheath cuts, crutches or ends of bedding, sleeve with its offset.
+/// Of three single cables one is drawn.
 pub(super) fn whole(sheet: &Sheet) -> Option<Drawing> {
     if sheet.text("family") != "joint" {
         return None;
@@ -214,6 +215,13 @@ pub(super) fn whole(sheet: &Sheet) -> Option<Drawing> {
     let (crutch_x, crutch_y) = (mm(sheet, "crutch_from_c0_x")?, mm(sheet, "crutch_from_c0_y")?);
     let (sleeve_x, sleeve_y) = (mm(sheet, "sleeve_end_x")?, mm(sheet, "sleeve_end_y")?);
     let body = mm(sheet, "body_end_from_c0")?;
+    let single = sheet.text("cable.cores") == "1";
+    // What lies between the sheath and the core: a single cable without armour has nothing.
+    let inner = match (single, crutch_x < cut_x) {
+        (false, _) => Some("crutch"),
+        (true, true) => Some("end of bedding"),
+        (true, false) => None,
+    };
     let cable = mm(sheet, "cable.overall_diameter")?;
     let (left, right) = (sleeve_x.max(cut_x) + 120.0, sleeve_y.max(cut_y) + 120.0);
     let (k, name) = scale(left + right, PAGE_WIDTH - 6.0);
@@ -229,7 +237,8 @@ pub(super) fn whole(sheet: &Sheet) -> Option<Drawing> {
         c.rect(x(-cut_x), axis - tall * 0.85, x(-crutch_x), axis + tall * 0.85, "cross", 0.3);
         c.rect(x(crutch_y), axis - tall * 0.85, x(cut_y), axis + tall * 0.85, "cross", 0.3);
     }
-    for lane in [-0.55, 0.0, 0.55] {
+    let lanes: &[f64] = if single { &[0.0] } else { &[-0.55, 0.0, 0.55] };
+    for lane in lanes {
         let y = axis + lane * tall;
         c.line([x(-crutch_x), y], [x(crutch_y), y], 0.5, "solid");
         c.rect(x(-body), y - 0.9, x(body), y + 0.9, "hatch", 0.3);
@@ -240,18 +249,21 @@ pub(super) fn whole(sheet: &Sheet) -> Option<Drawing> {
     c.text([x(-left) + 1.0, axis - tall * 2.0 - 3.0], "side X: parts are parked here", 9.0, true, "start");
     c.text([x(right) - 1.0, axis - tall * 2.0 - 3.0], "side Y", 9.0, true, "end");
     let mut y = axis + tall * 2.0 + 4.0;
-    for (at_x, at_y, fact_x, fact_y) in [
-        (crutch_x, crutch_y, "crutch_from_c0_x", "crutch_from_c0_y"),
+    let inside = inner.map(|_| (crutch_x, crutch_y, "crutch_from_c0_x", "crutch_from_c0_y"));
+    let rows = [
         (cut_x, cut_y, "kit.sheath_cut_x", "kit.sheath_cut_y"),
         (sleeve_x, sleeve_y, "sleeve_end_x", "sleeve_end_y"),
-    ] {
+    ];
+    for (at_x, at_y, fact_x, fact_y) in inside.into_iter().chain(rows) {
         c.line([x(-at_x), axis], [x(-at_x), y + 1.0], 0.1, "dot");
         c.line([x(at_y), axis], [x(at_y), y + 1.0], 0.1, "dot");
         c.dimension(x(-at_x), x(0.0), y, &figure(sheet, fact_x), 11.0);
         c.dimension(x(0.0), x(at_y), y, &figure(sheet, fact_y), 11.0);
         y += 7.0;
     }
-    c.text([3.0, y], "from C0, mm: crutch, sheath cut, end of outer sleeve", 9.0, false, "start");
+    let key = inner.map_or(String::new(), |inner| format!("{inner}, "));
+    let of = if single { "; one of the three cables" } else { "" };
+    c.text([3.0, y], &format!("from C0, mm: {key}sheath cut, end of outer sleeve{of}"), 9.0, false, "start");
     c.scale_bar(6.0, y + 5.0, k, 200.0);
     Some(Drawing {
         id: "joint".into(),
