@@ -21,6 +21,7 @@ mod overlay;
 mod pack;
 mod pages;
 mod papers;
+mod per_phase;
 mod remedy;
 mod sequence;
 mod window;

@@ -6,7 +6,7 @@ use super::form::RecordWords;
 use super::hazards::HazardWords;
 use super::overlay::Overlay;
 use super::papers::PaperWords;
-use super::words::Words;
+use super::per_phase::EachPhase;
 use super::{names, order};
 use crate::source::Source;
 use include_dir::{Dir, include_dir};
@@ -108,37 +108,6 @@ fn stands(only: Option<&str>, except: Option<&str>, taken: &BTreeSet<&str>) -> b
 pub struct Document {
     pub band: String,
     pub note: String,
-}
-
-/// Whether something is done or written once a core, or where only: three single
-/// cables take a box each where one cable takes one.
-#[derive(Clone, Debug, Deserialize)]
-#[serde(untagged)]
-pub enum EachPhase {
-    Always(bool),
-    Where(String),
-}
-
-impl Default for EachPhase {
-    fn default() -> Self {
-        EachPhase::Always(false)
-    }
-}
-
-impl EachPhase {
-    pub(super) fn condition(&self) -> Option<&str> {
-        match self {
-            EachPhase::Always(_) => None,
-            EachPhase::Where(condition) => Some(condition),
-        }
-    }
-
-    pub(super) fn holds(&self, words: &Words) -> Result<bool, String> {
-        match self {
-            EachPhase::Always(each) => Ok(*each),
-            EachPhase::Where(condition) => words.holds(condition),
-        }
-    }
 }
 
 #[derive(Clone, Debug, Deserialize)]

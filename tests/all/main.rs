@@ -12,6 +12,7 @@ mod fuzz;
 mod hazards;
 mod house;
 mod issuing;
+mod joints;
 mod json_schema;
 mod killed;
 mod kinds;
