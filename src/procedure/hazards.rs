@@ -67,7 +67,9 @@ pub enum Named {
 impl HazardWords {
     /// Sentences with names of facts in them.
     pub fn templates(&self) -> impl Iterator<Item = &str> {
-        [self.title.as_str(), &self.fact, &self.caution].into_iter().chain(self.actions.iter().map(String::as_str))
+        [self.title.as_str(), &self.fact, &self.caution]
+            .into_iter()
+            .chain(self.actions.iter().map(String::as_str))
     }
 }
 

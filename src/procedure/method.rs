@@ -111,9 +111,8 @@ pub(super) fn method(all: &Procedures, sequence: &Sequence, words: &Words) -> Re
     let mut built = Built { method: Method { key: marks::KEY.into(), runs }, stops: Vec::new() };
     for stop in &sequence.stops {
         if let Some(text) = all.stops.get(&stop.stop) {
-            let plain = |text: &str| {
-                words.plain(text).map_err(|m| all.fault(STOPS, &format!("/{}", stop.stop), m))
-            };
+            let plain =
+                |text: &str| words.plain(text).map_err(|m| all.fault(STOPS, &format!("/{}", stop.stop), m));
             let text = StopText {
                 title: plain(&text.title)?,
                 who: plain(&text.who)?,

@@ -78,7 +78,10 @@ pub(super) fn check(all: &Procedures) -> Result<(), ProcedureFault> {
     }
     for (stop, text) in &all.stops {
         let texts = [&text.title, &text.who, &text.when_text];
-        texts.into_iter().try_for_each(|t| names(t, false)).map_err(|m| all.fault(STOPS, &format!("/{stop}"), m))?;
+        texts
+            .into_iter()
+            .try_for_each(|t| names(t, false))
+            .map_err(|m| all.fault(STOPS, &format!("/{stop}"), m))?;
     }
     for sequence in all.sequences.values() {
         for run in &sequence.runs {

@@ -106,8 +106,10 @@ fn two_lengths_are_tested_before_they_are_one() {
 #[test]
 fn leads_go_back_as_the_screens_are_bonded() {
     let leads = |pack: &Pack| {
-        let back = points(pack).into_iter().find(|b| b.id == "ends-back").expect("ends back").measures.clone();
-        let names: Vec<String> = back.iter().filter(|m| m.name.contains("leads")).map(|m| m.name.clone()).collect();
+        let back =
+            points(pack).into_iter().find(|b| b.id == "ends-back").expect("ends back").measures.clone();
+        let names: Vec<String> =
+            back.iter().filter(|m| m.name.contains("leads")).map(|m| m.name.clone()).collect();
         names.join("; ")
     };
     let single = pack_of("D-3316-P1");
