@@ -263,7 +263,7 @@ pub(super) fn whole(sheet: &Sheet) -> Option<Drawing> {
     }
     let key = inner.map_or(String::new(), |inner| format!("{inner}, "));
     let of = if single { "; one of the three cables" } else { "" };
-    c.text([3.0, y], &format!("from C0, mm: {key}sheath cut, end of outer sleeve{of}"), 9.0, false, "start");
+    c.text([3.0, y], format!("from C0, mm: {key}sheath cut, end of outer sleeve{of}"), 9.0, false, "start");
     c.scale_bar(6.0, y + 5.0, k, 200.0);
     Some(Drawing {
         id: "joint".into(),
