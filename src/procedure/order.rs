@@ -233,6 +233,7 @@ impl<'a> Walk<'a> {
                 return Err(fault(s, format!("there are no words for the stop `{}`", stop.stop)));
             }
             let mut holds: Vec<usize> = Vec::new();
+            let mut latest: Option<(&str, usize)> = None;
             for point in &stop.points {
                 let Some((at, may_hold)) = stands.get(point.as_str()) else {
                     return Err(fault(s, format!("no step of `{kind}` has the control `{point}`")));
@@ -243,6 +244,10 @@ impl<'a> Walk<'a> {
                 if *may_hold {
                     holds.extend(at);
                 }
+                let place = at.iter().max().copied().unwrap_or(0);
+                if latest.is_none_or(|(_, other)| other < place) {
+                    latest = Some((point, place));
+                }
             }
             let (Some(first), Some(end)) = (holds.iter().min().copied(), holds.iter().max().copied()) else {
                 return Err(fault(s, "a stop without a hold is no stop".into()));
@@ -251,6 +256,13 @@ impl<'a> Walk<'a> {
                 return Err(fault(s, "this stop comes before the one above it".into()));
             }
             last_end = Some(end);
+            // The releaser would sign for what is not done yet; the next visit sees it.
+            if let Some((point, _)) = latest.filter(|(_, at)| *at > end && s + 1 < stops.len()) {
+                return Err(fault(
+                    s,
+                    format!("`{point}` comes after this stop is released; the next one looks at it"),
+                ));
+            }
             match &stop.run {
                 Some(run) => {
                     let place = |id: &str| {

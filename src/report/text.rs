@@ -173,8 +173,7 @@ fn unjudged(report: &JobReport, group: &[&NotJudged]) -> Diagnostic<usize> {
         let at = span(report.sources, &first.place);
         diagnostic.labels.push(Label::primary(first.place.source, at).with_message(clip(&first.place.label)));
     }
-    let mut help: Vec<String> =
-        first.missing.iter().map(|(name, title)| format!("  {name}: …    # {title}")).collect();
+    let mut help: Vec<String> = first.missing.iter().map(|(name, title)| to_answer(name, title)).collect();
     if help.is_empty() {
         help.push(fold("help", "Mend the finding that contradicts these figures first."));
     } else {
@@ -248,6 +247,16 @@ fn clip(text: &str) -> String {
         out.push('…');
     }
     out
+}
+
+/// A line to copy into the job; a title that leaves no room stands above its key.
+fn to_answer(name: &str, title: &str) -> String {
+    let line = format!("  {name}: …    # {title}");
+    if line.chars().count() <= WIDTH - 6 {
+        return line;
+    }
+    let title = wrap(title, WIDTH - 10).into_iter().map(|part| format!("  # {part}\n"));
+    format!("{}  {name}: …", title.collect::<String>())
 }
 
 fn fold(word: &str, text: &str) -> String {

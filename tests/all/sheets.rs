@@ -299,13 +299,18 @@ fn stops_are_checked() {
         assert!(fault.line >= 1);
         fault.to_string()
     };
-    assert!(fault("[tube, outer-sealed]", "[tube]").contains("nobody would"));
-    assert!(fault("[tube, outer-sealed]", "[tube, outer-sealed, lug]").contains("already"));
+    assert!(fault("[outer-sealed, test", "[test").contains("nobody would"));
+    let late = fault(
+        "points: [tube]\n\n  - stop: test\n    points: [outer-sealed, ",
+        "points: [tube, outer-sealed]\n\n  - stop: test\n    points: [",
+    );
+    assert!(late.contains("comes after this stop is released"), "{late}");
+    assert!(fault("points: [tube]", "points: [tube, lug]").contains("already"));
     assert!(
         fault("run: {from: HT01, to: HT04}", "run: {from: HT01, to: HT02}").contains("leaves a hold outside")
     );
     let run = fault("    run: {from: Z02, to: Z09}\n", "");
     assert!(run.contains("need an attended run") && run.contains("term-box-3c-hs.yaml line"), "{run}");
-    assert!(fault("[tube, outer-sealed]", "[outer-sealed]").contains("without a hold"));
+    assert!(fault("points: [tube]", "points: []").contains("without a hold"));
     assert!(fault("[phase-identity, trial-fit]", "[phase-identity, trial-fat]").contains("trial-fat"));
 }
