@@ -88,14 +88,10 @@ impl RuleBook {
                 let asked =
                     Asked { book: self, entry, sheet: &case.sheet, subject: &*case.subject, sources, words };
                 let came = asked.judge(&mut judgement);
-                reasons.extend(came.reasons);
+                reasons.extend(came.reasons.into_iter().next());
                 spoke |= came.asked;
             }
-            let why = reasons.first().map(|first| match reasons.len() {
-                1 => first.clone(),
-                n => format!("{first} (and {} more)", n - 1),
-            });
-            judgement.reckon(entry, spoke, why);
+            judgement.reckon(entry, spoke, in_one(&reasons, list.len()));
         }
         judgement
     }
@@ -111,6 +107,18 @@ impl RuleBook {
             .chain(own)
             .all(|expression| self.condition(expression).is_some_and(|c| c.holds(&values).unwrap_or(false)))
     }
+}
+
+/// Why a rule was not run, in one line, from the reasons of the things it asks one by
+/// one, `all` of them.
+fn in_one(reasons: &[String], all: usize) -> Option<String> {
+    let first = reasons.first()?;
+    let alike = reasons.iter().all(|r| r == first);
+    Some(match (alike, reasons.len()) {
+        (true, n) if n >= all => first.clone(),
+        (true, n) => format!("{n} of {all}: {first}"),
+        (false, n) => format!("{n} of {all}, the first: {first}"),
+    })
 }
 
 /// The rule on the kit's class, and the letter of the rules it holds back.
@@ -366,5 +374,19 @@ impl Asked<'_> {
             place,
         });
         why
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::in_one;
+
+    #[test]
+    fn reasons_are_told_once_with_how_many() {
+        let of = |list: &[&str], all| in_one(&list.iter().map(ToString::to_string).collect::<Vec<_>>(), all);
+        assert_eq!(of(&[], 3), None);
+        assert_eq!(of(&["no file"; 3], 3).as_deref(), Some("no file"));
+        assert_eq!(of(&["no file"; 2], 3).as_deref(), Some("2 of 3: no file"));
+        assert_eq!(of(&["no file", "no time"], 3).as_deref(), Some("2 of 3, the first: no file"));
     }
 }

@@ -58,6 +58,10 @@ pub fn lay(picture: &mut GrayImage, text: &str, lie: Lie) {
         if (px - cx).abs() > reach || (py - cy).abs() > reach {
             continue;
         }
+        let (x, y) = on_card(px + 0.5, py + 0.5);
+        if !(-2.0..=0.85).contains(&x) || y.abs() > 0.85 {
+            continue;
+        }
         let (mut sum, mut count) = (0.0, 0);
         for k in 0..9 {
             let (x, y) = on_card(px + (f64::from(k % 3) + 0.5) / 3.0, py + (f64::from(k / 3) + 0.5) / 3.0);
@@ -93,8 +97,27 @@ pub fn png(picture: &GrayImage) -> Vec<u8> {
     out.into_inner()
 }
 
-/// A JPEG with an original time, its zone and a camera in its metadata.
+/// A scene of its own with a card for each code: one, or three side by side.
+pub fn of_cards(codes: &[String], seed: u32) -> GrayImage {
+    let (width, height) = if codes.len() == 1 { (480, 360) } else { (640, 480) };
+    let mut picture = scene(width, height, seed.wrapping_mul(0x9e37_79b9));
+    for (i, code) in codes.iter().enumerate() {
+        let (at, side) = match codes.len() {
+            1 => ((0.55, 0.3), 0.26),
+            _ => ((0.2 + 0.3 * i as f64, 0.36), 0.16),
+        };
+        lay(&mut picture, code, Lie { at, side, ..STRAIGHT });
+    }
+    picture
+}
+
+/// A JPEG with an original time, a zone and a camera in its metadata.
 pub fn stamped(jpeg: &[u8], taken: &str) -> Vec<u8> {
+    stamped_at(jpeg, taken, "+02:00")
+}
+
+/// The same in another zone.
+pub fn stamped_at(jpeg: &[u8], taken: &str, zone: &str) -> Vec<u8> {
     let text = |tag: exif::Tag, text: &str| exif::Field {
         tag,
         ifd_num: exif::In::PRIMARY,
@@ -102,7 +125,7 @@ pub fn stamped(jpeg: &[u8], taken: &str) -> Vec<u8> {
     };
     let fields = [
         text(exif::Tag::DateTimeOriginal, taken),
-        text(exif::Tag::OffsetTimeOriginal, "+02:00"),
+        text(exif::Tag::OffsetTimeOriginal, zone),
         text(exif::Tag::Make, "invented"),
         text(exif::Tag::Model, "drawn camera"),
         text(exif::Tag::ImageDescription, "drawing, not a photograph"),

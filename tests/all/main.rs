@@ -8,6 +8,7 @@ mod decide;
 mod demo;
 mod drawn;
 mod floors;
+mod from_phones;
 mod fuzz;
 mod hazards;
 mod house;

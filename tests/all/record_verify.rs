@@ -111,7 +111,7 @@ impl Beside {
 }
 
 /// The text with what stands under a dotted name written in another way.
-fn edit(text: &str, pack: &Pack, edit: &Edit) -> String {
+pub fn edit(text: &str, pack: &Pack, edit: &Edit) -> String {
     let loaded = record::load("record.yaml", text.to_string(), &pack.form);
     let record = loaded.record.expect("a record");
     let mut pointer = record.place(&edit.set, "").pointer;
@@ -342,11 +342,25 @@ fn a_half_filled_record_says_what_comes_next() {
 /// A fault as a change on the clean record, and what it comes to.
 #[derive(serde::Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Fault {
-    what: String,
-    change: Vec<Edit>,
-    finds: Vec<String>,
-    verdict: String,
+pub struct Fault {
+    pub what: String,
+    pub change: Vec<Edit>,
+    pub finds: Vec<String>,
+    pub verdict: String,
+}
+
+/// The planted faults beside a clean record, by the names of their folders.
+pub fn faults(job: &str) -> BTreeMap<String, Fault> {
+    let folder = root().join(format!("jobs/demo/records/{job}"));
+    let all = std::fs::read_dir(&folder).expect("records").filter_map(Result::ok);
+    let fault = |path: std::path::PathBuf| {
+        let text = std::fs::read_to_string(path.join("change.yaml")).expect("a change");
+        serde_yaml::from_str::<Fault>(&text).expect("a change of the known form")
+    };
+    all.map(|e| (e.file_name().to_string_lossy().into_owned(), e.path()))
+        .filter(|(name, _)| name.starts_with("fault-"))
+        .map(|(name, path)| (name, fault(path)))
+        .collect()
 }
 
 /// The planted faults beside the clean records: each a small change, each found
@@ -355,14 +369,9 @@ struct Fault {
 fn every_planted_fault_is_found() {
     let mut seen = 0;
     for job in DEMO {
-        let folder = root().join(format!("jobs/demo/records/{job}"));
         let sound = clean(job);
-        for entry in std::fs::read_dir(&folder).expect("records").filter_map(Result::ok) {
-            let name = entry.file_name().to_string_lossy().into_owned();
-            if !name.starts_with("fault-") {
-                continue;
-            }
-            let (text, fault) = planted(job, &entry.path(), &sound);
+        for (name, fault) in faults(job) {
+            let text = planted(job, &name, &fault, &sound);
             let other = text.lines().filter(|l| !sound.lines().any(|s| s == *l)).count();
             assert!(other <= 3, "{name}: {other} lines differ");
             let (judgement, found) = judge(job, &text, &Json::Null);
@@ -377,18 +386,17 @@ fn every_planted_fault_is_found() {
     assert_eq!(seen, 14);
 }
 
-/// The text of a fault, and what it should come to: a whole record for the first
-/// job, which the README verifies, and a change on the clean one for the others.
-fn planted(job: &str, folder: &std::path::Path, sound: &str) -> (String, Fault) {
-    let change = std::fs::read_to_string(folder.join("change.yaml")).expect("a change");
-    let fault: Fault = serde_yaml::from_str(&change).expect("a change of the known form");
+/// The text of a fault: a whole record for the first job, which the README verifies,
+/// and a change on the clean one for the others.
+fn planted(job: &str, name: &str, fault: &Fault, sound: &str) -> String {
     let pack = &PACKS[job].0;
     let text = fault.change.iter().fold(sound.to_string(), |text, one| edit(&text, pack, one));
-    if let Ok(whole) = std::fs::read_to_string(folder.join("record.yaml")) {
+    let whole = root().join(format!("jobs/demo/records/{job}/{name}/record.yaml"));
+    if let Ok(whole) = std::fs::read_to_string(whole) {
         let whole = whole.replace(&record::head(&whole).pack, &PACKS[job].1);
-        assert_eq!(whole, text, "{}: record and change differ", folder.display());
+        assert_eq!(whole, text, "{name}: record and change differ");
     }
-    (text, fault)
+    text
 }
 
 /// The demonstration records name the pack as it is issued now.

@@ -1,6 +1,6 @@
 //! The printed verification, with photographs beside the record.
 
-use crate::drawn::{Lie, STRAIGHT, jpeg, lay, scene, stamped};
+use crate::drawn::{jpeg, of_cards, stamped};
 use crate::issuing::pack_of;
 use crate::record_verify::{PACKS, clean};
 use crate::support::{PRESS, job_text};
@@ -59,21 +59,17 @@ impl Site {
 
 /// A drawing with the card of a frame, or the three of its stage.
 fn drawing(pack: &Pack, sum: &str, card: &str, all: bool, seed: u32) -> Vec<u8> {
-    let mut picture = scene(480, 360, seed.wrapping_mul(0x9e37_79b9));
-    let cards: Vec<String> = if all && !pack.labels.cards.iter().any(|c| c.id == card) {
+    let codes = cards_of(pack, card, all).iter().map(|card| label_code(pack, sum, card)).collect::<Vec<_>>();
+    jpeg(&of_cards(&codes, seed), 85)
+}
+
+/// The cards in a frame's picture: its own, or those of its three phases.
+pub fn cards_of(pack: &Pack, card: &str, all: bool) -> Vec<String> {
+    if all && !pack.labels.cards.iter().any(|c| c.id == card) {
         ["L1", "L2", "L3"].map(|p| format!("{card}-{p}")).to_vec()
     } else {
         vec![card.to_string()]
-    };
-    for (i, card) in cards.iter().enumerate() {
-        let lie = if cards.len() == 1 {
-            Lie { at: (0.55, 0.3), side: 0.26, ..STRAIGHT }
-        } else {
-            Lie { at: (0.2 + 0.3 * i as f64, 0.36), side: 0.16, ..STRAIGHT }
-        };
-        lay(&mut picture, &label_code(pack, sum, card), lie);
     }
-    jpeg(&picture, 85)
 }
 
 /// Pack and record of the sound demonstration job with all photographs, by path:

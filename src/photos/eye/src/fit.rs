@@ -5,6 +5,7 @@
 //! mark near the fourth corner) lie where the picture has them.
 
 use crate::gray::Gray;
+use crate::mend::mended;
 
 pub type Point = (f32, f32);
 
@@ -94,11 +95,13 @@ impl Flat<'_> {
         self.mean.at(p.0, p.1) - self.gray.at(p.0, p.1)
     }
 
-    /// The mean over a module's inner part.
-    fn module(&self, map: &Map, x: f32, y: f32) -> f32 {
-        let part = |dx: f32, dy: f32| self.at(map.at((x + dx, y + dy)));
-        (2.0 * part(0.0, 0.0) + part(0.25, 0.25) + part(-0.25, 0.25) + part(0.25, -0.25) + part(-0.25, -0.25))
-            / 6.0
+    /// The mean over a module's inner part, and how far its shades lie apart.
+    fn module(&self, map: &Map, x: f32, y: f32) -> (f32, f32) {
+        let around = [(0.25, 0.25), (-0.25, 0.25), (0.25, -0.25), (-0.25, -0.25)];
+        let part = |(dx, dy): (f32, f32)| self.at(map.at((x + dx, y + dy)));
+        let (middle, outer) = (part((0.0, 0.0)), around.map(part));
+        let (low, high) = outer.iter().fold((middle, middle), |(l, h), v| (l.min(*v), h.max(*v)));
+        ((2.0 * middle + outer.iter().sum::<f32>()) / 6.0, high - low)
     }
 
     /// How well the fixed modules fit: 1 all, 0 none better than chance. Each
@@ -182,16 +185,27 @@ impl Flat<'_> {
     /// out, for several meanings of dark.
     pub fn read(&self, n: usize, to: [Point; 4]) -> Option<String> {
         let map = Map::new(anchors(n), to)?;
-        let values: Vec<f32> =
-            (0..n * n).map(|i| self.module(&map, (i % n) as f32 + 0.5, (i / n) as f32 + 0.5)).collect();
+        let module = |i: usize| self.module(&map, (i % n) as f32 + 0.5, (i / n) as f32 + 0.5);
+        let (values, spreads): (Vec<f32>, Vec<f32>) = (0..n * n).map(module).unzip();
         let scale = values.iter().map(|v| v.abs()).sum::<f32>() / values.len() as f32;
-        for blur in [0.0f32, 0.18, 0.35] {
-            let sharp = sharper(&values, n, blur);
+        let text = |dark: &dyn Fn(usize) -> bool| {
+            let grid = rqrr::SimpleGrid::from_func(n, |x, y| dark(y * n + x));
+            rqrr::Grid::new(grid).decode().ok().map(|(_, text)| text)
+        };
+        let blurs = [0.0f32, 0.18, 0.35].map(|blur| sharper(&values, n, blur));
+        for sharp in &blurs {
             for bias in [0.0f32, 0.15, -0.15, 0.4, -0.4] {
-                let grid = rqrr::SimpleGrid::from_func(n, |x, y| sharp[y * n + x] + bias * scale > 0.0);
-                if let Ok((_, text)) = rqrr::Grid::new(grid).decode() {
+                if let Some(text) = text(&|i| sharp[i] + bias * scale > 0.0) {
                     return Some(text);
                 }
+            }
+        }
+        // Parts are covered: what is neither dark nor light, or not even, is left out.
+        for (sharp, uneven) in [(&blurs[0], 0.0), (&blurs[0], 0.5), (&blurs[1], 0.25)] {
+            let doubt = |(v, s): (&f32, &f32)| uneven * s / scale - (v.abs() / scale).min(1.2);
+            let doubts: Vec<f32> = sharp.iter().zip(&spreads).map(doubt).collect();
+            if let Some(grid) = mended(sharp, &doubts, n, scale) {
+                return text(&|i| grid[i]);
             }
         }
         None

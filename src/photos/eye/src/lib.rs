@@ -6,8 +6,10 @@
 mod decode;
 mod finder;
 mod fit;
+mod galois;
 mod gray;
 mod likeness;
+mod mend;
 mod read;
 mod small;
 mod threshold;
