@@ -2,10 +2,11 @@
 //! hash. It holds no clock time and no path of the machine: the same pictures
 //! give the same bytes, however many runs it took.
 
+use super::gather::harmless;
 use super::look::{Kind, Seen};
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
-use std::path::Path;
+use std::path::{Component, Path};
 
 /// Name and version of the form of `photos.json`.
 pub const FORMAT: &str = "cutback-photos-1";
@@ -44,6 +45,16 @@ pub enum By {
     Person,
 }
 
+impl Picture {
+    /// Whether `sha` is a SHA-256, and the file lies below the folder of the record.
+    fn fits(&self, sha: &str) -> bool {
+        let below = |file: &String| Path::new(file).components().all(|c| matches!(c, Component::Normal(_)));
+        sha.len() == 64
+            && sha.bytes().all(|b| b.is_ascii_digit() || (b'a'..=b'f').contains(&b))
+            && self.file.as_ref().is_none_or(below)
+    }
+}
+
 impl Ledger {
     pub fn new(pack: &str) -> Ledger {
         Ledger { format: FORMAT.into(), pack: pack.into(), pictures: BTreeMap::new() }
@@ -69,6 +80,13 @@ impl Ledger {
             return Err(format!(
                 "{}: holds pictures of a pack with another checksum; give another folder (`--out`)",
                 path.display()
+            ));
+        }
+        if let Some((sha, _)) = ledger.pictures.iter().find(|(sha, picture)| !picture.fits(sha)) {
+            return Err(format!(
+                "{}: the picture `{}` has no SHA-256 for a name, or its file lies elsewhere; it is written by `receive` only",
+                path.display(),
+                harmless(sha.as_ref())
             ));
         }
         Ok(ledger)

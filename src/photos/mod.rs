@@ -20,10 +20,11 @@ mod rows;
 
 pub use beside::{Wanted, smalls, sums};
 pub use card::{Card, CardOf};
+pub use frames::{Said, read as read_list};
 pub use gather::LeftAlone;
 pub use ledger::{By, Ledger, Picture};
 pub use look::{Kind, MOST_FILE, MOST_PIXELS, Seen};
-pub use meta::Meta;
+pub use meta::{Meta, meta};
 pub use place::{Frame, Proposal, Unclear, frames};
 pub use report::{Question, Report};
 

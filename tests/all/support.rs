@@ -105,3 +105,27 @@ pub fn rust_files(dir: &Path) -> Vec<PathBuf> {
     files.sort();
     files
 }
+
+/// A small generator of pseudo-random numbers, so that every run is the same.
+pub struct Dice(pub u64);
+
+impl Dice {
+    pub fn roll(&mut self) -> u64 {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        self.0
+    }
+
+    pub fn below(&mut self, n: usize) -> usize {
+        (self.roll() % n.max(1) as u64) as usize
+    }
+
+    pub fn one<'a, T>(&mut self, from: &'a [T]) -> &'a T {
+        &from[self.below(from.len())]
+    }
+
+    pub fn between(&mut self, low: f64, high: f64) -> f64 {
+        low + (high - low) * (self.below(1_000_000) as f64 / 1e6)
+    }
+}
