@@ -144,7 +144,6 @@ fn spoilt(dice: &mut Dice, text: &str) -> String {
     chars.into_iter().collect()
 }
 
-
 /// `bytes` with a few of them flipped, cut, doubled or overwritten, or the end gone.
 fn bent(dice: &mut Dice, bytes: &[u8]) -> Vec<u8> {
     let mut out = bytes.to_vec();

@@ -1,7 +1,8 @@
 //! Models that take single figures: whatever is typed, they answer with finite
 //! figures or refuse.
 
-use super::{Dice, wild};
+use super::wild;
+use crate::support::Dice;
 use crate::vectors::{all_models, runner};
 use cutback::calc;
 use serde::Serialize;

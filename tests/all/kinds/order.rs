@@ -1,0 +1,150 @@
+//! What comes before what in each kind's method, and in which words.
+
+use super::KINDS;
+use crate::issuing::{pack_from, pack_of};
+use crate::support::{findings, job_text, job_with, judge, judge_edited, judge_with};
+use cutback::procedure::{Pack, Segment};
+use std::collections::BTreeSet;
+
+fn order(pack: &Pack) -> Vec<(String, String)> {
+    let runs = pack.method.runs.iter();
+    runs.flat_map(|r| r.steps.iter().map(|s| (s.id.clone(), r.document.clone()))).collect()
+}
+
+fn said(pack: &Pack, id: &str) -> String {
+    let step = pack.method.runs.iter().flat_map(|r| &r.steps).find(|s| s.id == id).expect("the step");
+    let text = |s: &Segment| match s {
+        Segment::Words(t) | Segment::Figure(t) | Segment::Cut(t) | Segment::Blank(t) => t.clone(),
+    };
+    step.text.iter().map(text).collect()
+}
+
+/// Existing cable: identified under its own document before anything cuts, and the
+/// parts counted before any connector.
+#[test]
+fn identified_before_cut_parked_before_connector() {
+    let (pack, _) = pack_of(job_text("D-0627-P1"));
+    let steps: Vec<_> = pack.method.runs.iter().flat_map(|r| r.steps.iter().map(move |s| (r, s))).collect();
+    let at = |id: &str| steps.iter().position(|(_, s)| s.id == id).unwrap_or_else(|| panic!("no step {id}"));
+    assert_eq!(steps[at("X03")].0.document, "identification");
+    assert!(at("X03") < at("X04") && at("X04") < at("X05") && at("X05") < at("J02"));
+    assert_eq!(steps[at("X04")].1.control.as_ref().map(|c| c.id.as_str()), Some("cable-identified"));
+    assert!(at("J06") < at("J08"));
+    assert!(pack.hazards.iter().any(|h| h.id == "identify-cut"));
+    // A new cable has none of it, an end of an old one has.
+    let (new, _) = pack_of(job_text("G-0733-P1"));
+    assert!(new.method.runs.iter().all(|r| r.document != "identification"));
+    let old = job_with("K-0417-P1", "/work/cuts_existing_cable", "yes");
+    assert_eq!(findings(&judge_edited(old.clone())), ["W05 identification blocks"]);
+    let (old, _) = pack_of(old);
+    assert!(old.method.runs.iter().any(|r| r.document == "identification"));
+}
+
+/// A body is set by its stop tape: no tube steps, no flame, six readings.
+#[test]
+fn bodies_are_seated_not_shrunk() {
+    for job in ["D-3314-P1", "N-0316-P1"] {
+        let (pack, _) = pack_of(job_text(job));
+        let ids: BTreeSet<&str> =
+            pack.method.runs.iter().flat_map(|r| &r.steps).map(|s| s.id.as_str()).collect();
+        assert!(ids.contains("CT02") && ids.contains("CT07") && ids.contains("I06-six"), "{job}");
+        assert!(!ids.iter().any(|id| id.starts_with("HT04") || id.starts_with("HT05")), "{job}");
+        assert!(!pack.hazards.iter().any(|h| h.id == "gas-torch"), "{job}");
+    }
+    let (slip, _) = pack_of(job_text("N-0316-P1"));
+    let filler = slip.pocket.figures.iter().find(|f| f.name == "filler").expect("a line about filler");
+    assert_eq!(filler.text, "none, built in");
+}
+
+/// A test lead goes on a cable that has been in service only once the permit has
+/// shown it dead; the test then has its own document, and the permit is taken again.
+#[test]
+fn a_test_before_the_work_has_its_own_document() {
+    let ordered = "\"test document, issued by the control engineer\"";
+    let with = |job: &str| pack_of(job_with(job, "/documents/before_work_test", ordered)).0;
+    for (job, first) in [("D-0627-P1", "S05-joint"), ("D-1106-P2", "OD03")] {
+        let pack = with(job);
+        let steps = order(&pack);
+        let at = |id: &str| steps.iter().position(|s| s.0 == id).unwrap_or_else(|| panic!("{job}: no {id}"));
+        assert_eq!(steps[at("S13-readings")].1, "test", "{job}");
+        assert!(at("S03") < at(first) && at(first) < at("S13-back"), "{job}");
+        assert!(at("S14") < at("S03-before"), "{job}");
+        assert_eq!(steps[at("S03-before")].1, "permit", "{job}");
+        assert!(!steps.iter().any(|s| s.0 == "S13"), "{job}");
+        let documents = &pack.isolation.order;
+        let permits = documents.iter().filter(|l| l.document == "permit").count();
+        assert_eq!(permits, 3, "{job}: before the test, after it, after the last test");
+        assert!(pack.release.stops.len() <= 8 && pack.photos.total <= 36, "{job}");
+    }
+    // A new cable is tested before the permit is taken, as before.
+    let new = with("K-0417-P1");
+    let steps = order(&new);
+    let at = |id: &str| steps.iter().position(|s| s.0 == id).expect("a step");
+    assert!(at("S14") < at("S03") && !steps.iter().any(|s| s.0 == "S13-back" || s.0 == "S03-before"));
+    // The expected figures stand beside the blank, at their temperature.
+    let mut points = new.method.runs.iter().flat_map(|r| &r.steps).filter_map(|s| s.control.as_ref());
+    let screen = &points.find(|p| p.id == "pre-test").expect("the point").measures[2];
+    assert_eq!(screen.limits, "1.018 to 1.527 ohm");
+    assert!(screen.name.contains("at 12 C"), "{}", screen.name);
+    let row = new.tests.rows.iter().find(|r| r.name.starts_with("conductor loops")).expect("a row");
+    assert_eq!(row.limits, "write it down; 0.154 ohm or less at 12 C");
+}
+
+/// Where the kit's sheet puts the lug on after the body, its steps and its point move.
+#[test]
+fn a_lug_may_go_on_after_the_body() {
+    for job in ["N-0316-P1", "D-3314-P1"] {
+        let (usual, _) = pack_of(job_text(job));
+        let judged = judge_with(job, "kit.lug_after_body", "yes");
+        assert_eq!(judged.report().open(), 0, "{job}");
+        let (last, _) = pack_from(&judged);
+        let place = |pack: &Pack, id: &str| order(pack).iter().position(|s| s.0 == id).expect("a step");
+        assert!(place(&usual, "L04") < place(&usual, "CT02"), "{job}");
+        assert!(place(&last, "CT07") < place(&last, "L01"), "{job}");
+        assert!(place(&last, "L05") < place(&last, "CT08"), "{job}");
+        let stop = |pack: &Pack| {
+            let mut stops = pack.release.stops.iter();
+            let lug = stops.find(|s| s.points.iter().any(|p| p.title.starts_with("Right lug")));
+            lug.expect("the lug's stop").number.clone()
+        };
+        assert_eq!((stop(&usual), stop(&last)), ("4".into(), "6".into()), "{job}");
+        assert_eq!(last.release.stops.len(), usual.release.stops.len());
+        assert_eq!(last.photos.total, usual.photos.total);
+    }
+}
+
+/// The sheath test of a circuit bonded at one point says which leads are lifted; a
+/// joint has a torque a palm at each end of the circuit.
+#[test]
+fn sheath_test_and_torque_name_their_end() {
+    let (single, _) = pack_of(job_text("D-3314-P1"));
+    let text = said(&single, "Z04");
+    assert!(text.contains("leads lifted: screens off"), "{text}");
+    let (three, _) = pack_of(job_text("K-0417-P1"));
+    assert!(said(&three, "Z04").contains("armour and screens off earth"));
+    for (kind, job, _) in KINDS.iter().filter(|k| k.0.starts_with("joint")) {
+        let judged = judge(job);
+        let (_, sheet, _) = judged.judged.as_ref().expect("a job");
+        let (pack, _) = pack_of(job_text(job));
+        // A sentence with a condition in it follows the job.
+        let pressed = sheet.text("connection") == "pressed";
+        assert_eq!(said(&pack, "J08").contains("Press by the connector's sheet"), pressed, "{kind}");
+        let one = sheet.text("cable.cores") == "1";
+        assert_eq!(said(&pack, "JF01").contains("Bonding here"), one, "{kind}");
+        let measures = pack
+            .method
+            .runs
+            .iter()
+            .flat_map(|r| &r.steps)
+            .filter_map(|s| s.control.as_ref())
+            .filter(|p| p.id == "ends-back")
+            .flat_map(|p| &p.measures);
+        let torque: Vec<_> =
+            measures.filter(|m| m.unit == "N.m").map(|m| (m.name.as_str(), m.cells)).collect();
+        if !torque.is_empty() {
+            let sides =
+                [("torque, palms of the end on side X", 3), ("torque, palms of the end on side Y", 3)];
+            assert_eq!(torque, sides, "{kind}");
+        }
+    }
+}
