@@ -22,17 +22,24 @@ pub fn finish(
     verdict: Verdict,
     args: &Verify,
 ) -> Result<String, String> {
-    let source = &one.loaded.sources[0];
     let place = |f: &Finding| match f.places.first() {
         Some(place) => {
+            // The record itself, or the table of readings beside it.
+            let source = one.loaded.sources.get(place.source).unwrap_or(&one.loaded.sources[0]);
+            let file = if place.source == 0 { "record" } else { "table" };
             let at = place.bytes.clone().unwrap_or_else(|| source.locate(&place.pointer).at);
             let name = place.pointer.trim_start_matches('/').replace('/', ".");
-            format!("record line {}, {name}", source.line_column(at.start).0)
+            format!("{file} line {}, {name}", source.line_column(at.start).0)
         }
         None => "the record".into(),
     };
     let layout = sha256(&Press::layout());
-    let identity = Identity { record_sha256: &one.sha256, place: &place, layout: &layout };
+    let identity = Identity {
+        record_sha256: &one.sha256,
+        table_sha256: &one.table_sha256,
+        place: &place,
+        layout: &layout,
+    };
     let mut report = record::report(dossier, judgement, verdict, &identity);
     let job = &dossier.pack.job;
     let out = args.out.clone().unwrap_or_default();
@@ -182,6 +189,7 @@ fn seal(
         pack_sha256: one.found.sha256.clone(),
         record_sha256: one.sha256.clone(),
         report_sha256: sha256(pdf),
+        table_sha256: one.table_sha256.clone(),
         photos_sha256: sha256(photo_list(dossier.record).as_bytes()),
         previous: String::new(),
     };

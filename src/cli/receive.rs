@@ -107,14 +107,16 @@ fn pack(path: &Path) -> Result<(Pack, String), String> {
     let bytes = std::fs::read(&file).map_err(|e| {
         format!("{}: {e}; give the folder of an issued pack, its pack.pdf or pack.json", file.display())
     })?;
-    let bytes = if bytes.starts_with(b"%PDF-") {
-        record::attached_pack(bytes).map_err(|why| format!("{}: {why}", file.display()))?
+    let mut name = file.display().to_string();
+    let bytes = if bytes.starts_with(b"%PDF-") || file.extension().is_some_and(|e| e == "pdf") {
+        let attached = record::attached_pack(bytes).map_err(|why| format!("{name}: {why}"))?;
+        name.push_str(": the attached pack.json,");
+        attached
     } else {
         bytes
     };
-    let pack: Pack = serde_json::from_slice(&bytes).map_err(|e| {
-        format!("{} line {} column {}: no pack of this tool: {e}", file.display(), e.line(), e.column())
-    })?;
+    let pack: Pack = serde_json::from_slice(&bytes)
+        .map_err(|e| format!("{name} line {} column {}: no pack of this tool: {e}", e.line(), e.column()))?;
     let checksum = issuing::sha256(&bytes);
     let sums = std::fs::read_to_string(file.with_file_name("SHA256SUMS")).unwrap_or_default();
     let listed = sums.lines().find_map(|line| line.strip_suffix("  pack.json"));

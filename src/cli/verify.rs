@@ -19,6 +19,8 @@ use std::path::{Component, Path, PathBuf};
 pub(super) struct Opened {
     pub path: PathBuf,
     pub sha256: String,
+    /// Of the table of readings beside it; empty where it names none.
+    pub table_sha256: String,
     pub found: Found,
     pub loaded: Loaded,
 }
@@ -33,6 +35,10 @@ pub fn run(args: &Verify) -> Outcome {
     };
     let (files, trouble) = record_files(&args.records);
     let mut outcome = if trouble.is_empty() { Outcome::Good } else { Outcome::Trouble };
+    if args.table.is_some() && files.len() > 1 {
+        complain("one table holds the readings of one record: give one record with --table");
+        return Outcome::Trouble;
+    }
     let mut log = (args.format == Format::Sarif).then(|| sarif::Log::new(&[&book]));
     for one in &trouble {
         complain(&one.to_string());
@@ -90,11 +96,13 @@ fn open(path: &Path, args: &Verify) -> Result<Opened, Outcome> {
         })?;
     let sha256 = sha256(text.as_bytes());
     let mut loaded = record::load(&path.display().to_string(), text, &found.pack.form);
+    let mut table_sha256 = String::new();
     if !head.table.is_empty() {
         let table = path.parent().unwrap_or(Path::new(".")).join(&head.table);
         let inside = Path::new(&head.table).components().all(|c| matches!(c, Component::Normal(_)));
         match inside.then(|| paths::read(&table)) {
             Some(Ok(text)) => {
+                table_sha256 = crate::issuing::sha256(text.as_bytes());
                 record::fill_from_table(&mut loaded, &table.display().to_string(), text, &found.pack.form);
             }
             Some(Err(error)) => return Err(check::unreadable(&error)),
@@ -108,7 +116,7 @@ fn open(path: &Path, args: &Verify) -> Result<Opened, Outcome> {
             }
         }
     }
-    Ok(Opened { path: path.to_path_buf(), sha256, found, loaded })
+    Ok(Opened { path: path.to_path_buf(), sha256, table_sha256, found, loaded })
 }
 
 /// Records of two ends, or of an end and a joint, of one circuit.
@@ -292,6 +300,9 @@ fn seal_of(one: &Opened, record: &record::Record, out: Option<&Path>) -> Option<
     }
     if seal.pack_sha256 != one.found.sha256 {
         return other("pack");
+    }
+    if seal.table_sha256 != one.table_sha256 {
+        return other("table of readings");
     }
     if seal.photos_sha256 != sha256(finish::photo_list(record).as_bytes()) {
         return other("list of photographs");

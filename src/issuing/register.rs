@@ -42,6 +42,9 @@ pub struct Seal {
     pub report_sha256: String,
     /// Of the list of photographs as `sha256sum` prints it, sorted.
     pub photos_sha256: String,
+    /// Of the table of readings beside the record; not there where there is none.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub table_sha256: String,
     pub previous: String,
 }
 

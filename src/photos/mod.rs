@@ -114,7 +114,20 @@ pub fn receive(request: &Request, progress: &mut dyn FnMut(usize, usize)) -> Res
     left.sort();
     left.dedup();
     let job = &request.pack.job;
+    let mut videos = Vec::new();
+    let mut same = Vec::new();
+    for picture in ledger.pictures.values() {
+        if picture.kind == Kind::Video {
+            videos.extend(picture.names.first().cloned());
+        }
+        if picture.names.len() > 1 {
+            same.push(picture.names.iter().cloned().collect());
+        }
+    }
+    videos.sort();
+    same.sort();
     let report = Report {
+        format: report::REPORT_FORMAT,
         job: job.number.clone(),
         revision: job.revision.clone(),
         end: job.end.clone(),
@@ -128,6 +141,8 @@ pub fn receive(request: &Request, progress: &mut dyn FnMut(usize, usize)) -> Res
         proposals: placed.proposals.clone(),
         unclear: placed.unclear.clone(),
         questions,
+        videos,
+        same,
         left_alone: left,
         trouble,
     };

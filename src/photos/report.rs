@@ -16,8 +16,12 @@ pub struct Question {
     pub help: &'static str,
 }
 
+/// Name and version of the form of the report for machines.
+pub const REPORT_FORMAT: &str = "cutback-receive-1";
+
 #[derive(Clone, Debug, Serialize)]
 pub struct Report {
+    pub format: &'static str,
     pub job: String,
     pub revision: String,
     pub end: String,
@@ -35,6 +39,10 @@ pub struct Report {
     pub proposals: Vec<Proposal>,
     pub unclear: Vec<Unclear>,
     pub questions: Vec<Question>,
+    /// Films, hashed and not looked at, by their names.
+    pub videos: Vec<String>,
+    /// Names under which one and the same file came.
+    pub same: Vec<Vec<String>>,
     pub left_alone: Vec<LeftAlone>,
     /// Copies that could not be made.
     pub trouble: Vec<String>,
@@ -62,7 +70,7 @@ impl Report {
             out.push_str("\nTo be looked at:\n");
         }
         let mut last = "";
-        for q in &self.questions {
+        for q in self.questions.iter().take(LISTED) {
             let pictures = format!("  {}: ", q.pictures.join(" and "));
             let _ = writeln!(out, "{pictures}{}", wrapped(&q.what, pictures.chars().count(), 4));
             if q.kind != last {
@@ -70,6 +78,7 @@ impl Report {
             }
             last = q.kind;
         }
+        more(&mut out, self.questions.len());
         for u in &self.unclear {
             let head = format!("  card {}: ", u.card);
             let frames = u.frames.join(", ");
@@ -87,16 +96,11 @@ impl Report {
                 self.folder
             );
         }
-        if !self.left_alone.is_empty() {
-            out.push_str("\nLeft alone:\n");
-            for one in self.left_alone.iter().take(40) {
-                let _ = writeln!(out, "  {}: {}", one.name, one.why);
-            }
-            if self.left_alone.len() > 40 {
-                let _ =
-                    writeln!(out, "  and {} more (`--format json` lists all)", self.left_alone.len() - 40);
-            }
-        }
+        let same: Vec<String> = self.same.iter().map(|names| names.join(" = ")).collect();
+        let left: Vec<String> = self.left_alone.iter().map(|l| format!("{}: {}", l.name, l.why)).collect();
+        listed(&mut out, "The same file under several names, counted once", &same);
+        listed(&mut out, "Films, hashed and not looked at", &self.videos);
+        listed(&mut out, "Left alone", &left);
         out
     }
 
@@ -134,6 +138,26 @@ impl Report {
             let _ = writeln!(out, "  {head}\n              {}", wrapped(&frame.text, 14, 14));
         }
         out
+    }
+}
+
+/// Most lines of a list that a person reads on the screen.
+const LISTED: usize = 40;
+
+fn listed(out: &mut String, title: &str, lines: &[String]) {
+    if lines.is_empty() {
+        return;
+    }
+    let _ = writeln!(out, "\n{title}:");
+    for line in lines.iter().take(LISTED) {
+        let _ = writeln!(out, "  {}", wrapped(line, 2, 4));
+    }
+    more(out, lines.len());
+}
+
+fn more(out: &mut String, all: usize) {
+    if all > LISTED {
+        let _ = writeln!(out, "  and {} more (`--format json` lists all)", all - LISTED);
     }
 }
 

@@ -180,7 +180,10 @@ fn number(text: &str, unit: &str) -> Result<Answer, Wrong> {
     let plain = match digits.split_once(',') {
         None => digits.to_string(),
         Some((whole, places))
-            if !places.contains([',', '.']) && !whole.contains('.') && places.len() != 3 =>
+            if !places.contains([',', '.'])
+                && !whole.contains('.')
+                // No thousand begins with nought.
+                && (places.len() != 3 || matches!(whole, "0" | "-0" | "+0")) =>
         {
             format!("{whole}.{places}")
         }
@@ -369,6 +372,7 @@ mod tests {
         assert_eq!(n("2 GΩ", "Mohm"), Ok(2000.0));
         assert_eq!(n("6 pC", "pC or 1e-3"), Ok(6.0));
         assert!(n("6 mm", "pC or 1e-3").is_err());
+        assert_eq!(n("0,386 ohm", "ohm"), Ok(0.386), "no thousand begins with nought");
         assert!(n("1,500", "mm").is_err_and(|m| m.contains("two ways")));
         assert!(n("90 kV", "mm").is_err_and(|m| m.contains("not in mm")));
         assert!(n("5 Mohm", "mohm").is_err(), "milli and mega");

@@ -4,7 +4,7 @@
 use hayro_syntax::Pdf;
 use hayro_syntax::object::dict::keys::{EF, F, UF};
 use hayro_syntax::object::{Dict, Object, Stream, String as PdfString};
-use std::io::Read;
+use std::io::{Read, Write};
 
 const NAME: &str = "pack.json";
 
@@ -45,20 +45,71 @@ pub fn attached_pack(pdf: Vec<u8>) -> Result<Vec<u8>, String> {
 const MOST_STREAM: u64 = 32 << 20;
 const MOST_ALL: u64 = 128 << 20;
 
+/// Most that arrays and groups lie within each other: the reader calls itself for each,
+/// and a file of ours has some ten. What is unpacked may be a picture, whose bytes open
+/// and close by chance.
+const MOST_NESTED: usize = 64;
+const MOST_PACKED: usize = 1000;
+/// Most objects of a file; a pack of ours has some thousands.
+const MOST_OBJECTS: usize = 200_000;
+
+/// How deep brackets lie within each other in what is written to it.
+#[derive(Default)]
+struct Nesting {
+    now: usize,
+    most: usize,
+}
+
+impl Nesting {
+    fn take(&mut self, bytes: &[u8]) {
+        for byte in bytes {
+            match byte {
+                b'[' | b'<' => self.now += 1,
+                b']' | b'>' => self.now = self.now.saturating_sub(1),
+                _ => continue,
+            }
+            self.most = self.most.max(self.now);
+        }
+    }
+
+    fn within(&self, most: usize) -> Result<(), String> {
+        if self.most > most {
+            return Err("its objects are nested deeper than in any file of ours".into());
+        }
+        Ok(())
+    }
+}
+
+impl Write for Nesting {
+    fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
+        self.take(bytes);
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> std::io::Result<()> {
+        Ok(())
+    }
+}
+
 /// Refuses what the reader would unpack without bounds: every stream is unpacked
 /// here first, into nothing, and no packing is let through but the one our own files
 /// have.
 fn bounded(pdf: &[u8]) -> Result<(), String> {
     let mut all = 0;
     let mut at = 0;
+    if pdf.windows(6).filter(|w| w == b"endobj").count() > MOST_OBJECTS {
+        return Err("it holds more objects than any file of ours".into());
+    }
     while let Some(start) = find(&pdf[at..], b"stream").map(|i| at + i) {
         plain_names(&pdf[at..start])?;
         let body = start + b"stream".len();
         let skip = pdf[body..].iter().take_while(|b| matches!(b, b'\r' | b'\n')).count();
         let data = &pdf[body + skip..];
         let mut unpacked = flate2::read::ZlibDecoder::new(data).take(MOST_STREAM + 1);
+        let mut nesting = Nesting::default();
         // What is not packed that way is no bomb: it ends at once.
-        let size = std::io::copy(&mut unpacked, &mut std::io::sink()).unwrap_or(0);
+        let size = std::io::copy(&mut unpacked, &mut nesting).unwrap_or(0);
+        nesting.within(MOST_PACKED)?;
         all += size;
         if size > MOST_STREAM || all > MOST_ALL {
             return Err("a stream in it unpacks to more than a pack holds".into());
@@ -70,12 +121,18 @@ fn bounded(pdf: &[u8]) -> Result<(), String> {
 
 /// Names between the streams are written plainly, and streams packed once, one way.
 fn plain_names(text: &[u8]) -> Result<(), String> {
+    let mut nesting = Nesting::default();
+    nesting.take(text);
+    nesting.within(MOST_NESTED)?;
     for (i, _) in text.iter().enumerate().filter(|(_, b)| **b == b'/') {
         let rest = &text[i + 1..];
         let end = rest.iter().position(|b| b" \r\n\t\x0c/<>[]()".contains(b)).unwrap_or(rest.len());
         let name = &rest[..end];
         if name.contains(&b'#') && name != b"application#2Fjson" {
             return Err("a name in it hides behind an escape: no file of ours has that".into());
+        }
+        if name == b"Encrypt" {
+            return Err("it is encrypted: no file of ours is".into());
         }
         if name == b"Filter" {
             let value = rest[end..].trim_ascii_start();

@@ -27,6 +27,7 @@ mod proofs;
 mod properties;
 mod published;
 mod reading;
+mod readings_table;
 mod readme;
 mod reasons;
 mod receive;

@@ -235,8 +235,58 @@ fn hostile_files_are_listed_and_harm_nothing() {
     assert!(of("bomb.png")[0].contains("can't be decoded"), "{:?}", report.questions);
     assert!(of("still.heic")[0].contains("by hand"), "{:?}", of("still.heic"));
     assert!(!of("cut.jpg").is_empty() && of("film.mp4").is_empty());
+    assert_eq!(report.videos, ["film.mp4"]);
+    assert_eq!(report.same, [["whole again.jpg", "whole.jpg"]]);
+    assert!(text.contains("Films, hashed and not looked at:\n  film.mp4"), "{text}");
+    assert!(text.contains("whole again.jpg = whole.jpg"), "{text}");
     let lug = frames(&PACK.0).into_iter().find(|f| f.card == "lug-L1").expect("a frame");
     assert!(!report.needed.contains(&lug), "the whole picture counts, under either name");
+}
+
+/// A folder of many small files of every sort: all looked at or listed, the words on the
+/// screen few, everything in the report for machines, and no question for every pair.
+#[test]
+fn a_folder_of_many_files_stays_readable() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let (photos, folder) = (dir.path().join("phone"), dir.path().join("record"));
+    std::fs::create_dir_all(&photos).expect("a folder");
+    let bare = png(&scene(48, 36, 1));
+    let (pack, _, checksum) = &*PACK;
+    let carded = |card: &str| {
+        let mut drawn = scene(480, 360, 3);
+        lay(&mut drawn, &label_code(pack, checksum, card), Lie { at: (0.5, 0.4), side: 0.22, ..STRAIGHT });
+        jpeg(&drawn, 90)
+    };
+    let (one, other) = (carded("lug-L1"), carded("lug-L2"));
+    for i in 0..300u16 {
+        // What follows the end of a picture makes each a file of its own.
+        let tail = i.to_be_bytes();
+        put(&photos, &format!("bare-{i:03}.png"), &[bare.as_slice(), &tail].concat());
+        put(&photos, &format!("note-{i:03}.txt"), &tail);
+        put(&photos, &format!("film-{i:03}.mp4"), &[b"\0\0\0\x18ftypisom".as_slice(), &tail].concat());
+        let shot = if i % 2 == 0 { &one } else { &other };
+        put(&photos, &format!("shot-{i:03}.jpg"), &[shot.as_slice(), &tail].concat());
+    }
+    let report = run(&photos, &folder, None).expect("received");
+    assert_eq!((report.looked_at, report.new, report.filed), (1200, 900, 300));
+    assert_eq!((report.left_alone.len(), report.videos.len()), (300, 300));
+    let count = |kind: &str| report.questions.iter().filter(|q| q.kind == kind).count();
+    assert_eq!(count("no-card"), 300);
+    let alike = count("alike-under-two-labels");
+    assert!((1..300).contains(&alike), "one a picture at most, not one a pair: {alike}");
+    let text = report.text();
+    assert!(text.lines().count() < 400, "{} lines", text.lines().count());
+    assert!(text.lines().all(|l| l.chars().count() <= 80), "{text}");
+    assert_eq!(text.matches("(`--format json` lists all)").count(), 3, "{text}");
+    let json = serde_json::to_value(&report).expect("JSON");
+    assert_eq!(json["format"], "cutback-receive-1");
+    assert_eq!(json["left_alone"].as_array().map(Vec::len), Some(300));
+    assert_eq!(json["needed"].as_array().map(Vec::len), Some(report.needed.len()));
+    for frame in json["needed"].as_array().expect("needed") {
+        for key in ["id", "point", "phase", "card", "text"] {
+            assert!(frame[key].as_str().is_some_and(|t| !t.is_empty()), "{key}: {frame}");
+        }
+    }
 }
 
 /// The program itself, killed at ten moments by dice (`KILLS` sets how often), then

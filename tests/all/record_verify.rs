@@ -424,29 +424,6 @@ fn demonstration_records_name_the_pack() {
     }
 }
 
-/// The table of readings goes out and comes back; what both say differently is
-/// told at its row.
-#[test]
-fn readings_as_a_table() {
-    let pack = &PACKS["D-2201-P4"].0;
-    let full = record::load("record.yaml", clean("D-2201-P4"), &pack.form);
-    let table = record::table(&pack.form, full.record.as_ref());
-    assert!(table.starts_with("point,reading,cell,value,unit,title,limits\n"));
-    let blank = record::blank(pack, &PACKS["D-2201-P4"].1).replace("  zone:  ", "  zone: \"+01:00\"  ");
-    let mut loaded = record::load("record.yaml", blank, &pack.form);
-    record::fill_from_table(&mut loaded, "readings.csv", table.clone(), &pack.form);
-    assert!(loaded.findings.is_empty(), "{:?}", loaded.findings);
-    let record = loaded.record.as_ref().expect("a record");
-    assert_eq!(record.get("points.tube.length.L2").map(|g| g.text.as_str()), Some("201"));
-    let mut loaded = record::load("record.yaml", clean("D-2201-P4"), &pack.form);
-    let wrong =
-        table.replace("tube,length,L2,201", "tube,length,L2,211").replace("tube,clear,L1", "tube,clera,L1");
-    record::fill_from_table(&mut loaded, "readings.csv", wrong, &pack.form);
-    let said: Vec<&str> = loaded.findings.iter().map(|f| f.message.as_str()).collect();
-    assert_eq!(said.len(), 2, "{said:?}");
-    assert!(said[0].contains("record says 201") && said[1].contains("clera"), "{said:?}");
-}
-
 /// Trouble in the text is told all at once, each at its line, with the nearest key.
 #[test]
 fn reading_trouble_is_told_all_at_once() {

@@ -350,9 +350,36 @@ fn hostile_pdfs_are_refused() {
         (sound[..sound.len() / 2].to_vec(), "cut short"),
         (replaced_bytes(&pdf(&[("pack.json", &json, true)]), b"/FlateDecode", b"/LZWDecode  "), "packed"),
         (replaced_bytes(&sound, b"/EmbeddedFile", b"/Embedded#46ile"), "escape"),
+        (
+            replaced_bytes(&sound, b"/Root 1 0 R", b"/Root 1 0 R/Encrypt<</Filter/Standard/V 2/R 3>>"),
+            "encrypted",
+        ),
+        (
+            replaced_bytes(&sound, b"/Kids[]", &[b"/Kids".as_slice(), &b"[".repeat(300_000)].concat()),
+            "nested",
+        ),
+        (
+            replaced_bytes(&sound, b"/Kids[]", &[b"/Kids[]".as_slice(), &b"/A<<".repeat(300_000)].concat()),
+            "nested",
+        ),
+        (pdf(&[("pack.json", &zipped(&b"[".repeat(300_000)), true)]), "nested"),
+        ([sound.as_slice(), &b"9 0 obj\n1\nendobj\n".repeat(200_001), b"%%EOF\n"].concat(), "more objects"),
     ] {
         let said = attached_pack(bytes).expect_err(word);
         assert!(said.contains(word), "{said}, not {word}");
+    }
+    // Sizes that promise more than there is, and objects that name themselves: words or
+    // the pack, and no more memory than the file has.
+    for (from, to) in [
+        (&b"/Root 1 0 R"[..], &b"/Root 1 0 R/Size 4294967295"[..]),
+        (b"xref\n0 ", b"xref\n0 42949672"),
+        (b"/EF<</F 4 0 R>>", b"/EF<</F 3 0 R>>"),
+        (b"/EF<</F 4 0 R>>", b"/EF 3 0 R"),
+        (b"/Kids[]", b"/Kids[2 0 R]"),
+        (b"startxref\n", b"startxref\n9"),
+    ] {
+        let found = attached_pack(replaced_bytes(&sound, from, to));
+        assert!(found.as_deref().map_or(true, |found| found == json), "{}", String::from_utf8_lossy(to));
     }
     // Cut anywhere, any byte changed: words, never a panic.
     for end in (0..sound.len()).step_by(sound.len() / 80) {
@@ -371,6 +398,124 @@ fn hostile_pdfs_are_refused() {
 fn replaced_bytes(bytes: &[u8], from: &[u8], to: &[u8]) -> Vec<u8> {
     let at = bytes.windows(from.len()).position(|w| w == from).expect("something to replace");
     [&bytes[..at], to, &bytes[at + from.len()..]].concat()
+}
+
+/// Bytes packed as a PDF packs them.
+fn zipped(bytes: &[u8]) -> Vec<u8> {
+    use std::io::Write;
+    let mut packer = flate2::write::ZlibEncoder::new(Vec::new(), flate2::Compression::best());
+    packer.write_all(bytes).expect("packed");
+    packer.finish().expect("packed")
+}
+
+/// The program says which file, and why; it writes nothing and exits with 2.
+#[test]
+fn a_hostile_pdf_is_named_by_the_program() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let root = dir.path();
+    let (pack, json) = small();
+    let sound = pdf(&[("pack.json", &json, false)]);
+    std::fs::write(root.join("record.yaml"), cutback::record::blank(&pack, &sha256(&json))).expect("written");
+    std::fs::create_dir_all(root.join("phone")).expect("a folder");
+    let cases = [
+        ("cut.pdf", sound[..sound.len() / 2].to_vec(), "the PDF is cut short"),
+        (
+            "two.pdf",
+            pdf(&[("pack.json", &json, false), ("pack.json", b"{}", false)]),
+            "2 different attachments",
+        ),
+        ("other.pdf", pdf(&[("other.json", &json, false)]), "this PDF is no pack of ours"),
+        ("words.pdf", b"words".to_vec(), "no PDF file"),
+        ("deep.pdf", replaced_bytes(&sound, b"/Kids[]", &b"[".repeat(300_000)), "nested deeper"),
+        ("empty.pdf", pdf(&[("pack.json", b"{}", false)]), "no pack of this tool"),
+    ];
+    for (name, bytes, word) in &cases {
+        std::fs::write(root.join(name), bytes).expect("written");
+        for args in
+            [vec!["verify", "record.yaml", "--pack", name], vec!["receive", name, "--photos", "phone"]]
+        {
+            let done = std::process::Command::new(env!("CARGO_BIN_EXE_cutback"))
+                .current_dir(root)
+                .args(&args)
+                .output()
+                .expect("the program");
+            let said = String::from_utf8_lossy(&done.stderr);
+            assert_eq!(done.status.code(), Some(2), "{args:?}: {said}");
+            assert!(said.contains(word) && said.contains(&format!("{name}: ")), "{args:?}: {said}");
+        }
+    }
+    let mut left: Vec<String> = std::fs::read_dir(root)
+        .expect("a folder")
+        .filter_map(Result::ok)
+        .map(|e| e.file_name().to_string_lossy().into_owned())
+        .collect();
+    left.retain(|n| !n.ends_with(".pdf"));
+    left.sort();
+    assert_eq!(left, ["phone", "record.yaml"], "nothing is written");
+}
+
+/// Only an acceptable record is sealed, on a day that is named, into a register that is
+/// there; else nothing is written down and the words say why.
+#[test]
+fn what_may_not_be_sealed_is_not() {
+    let site = site();
+    let register = site.root().join("issued/register.jsonl");
+    let before = std::fs::read(&register).expect("a register");
+    let whole = std::fs::read_to_string(&site.record).expect("a record");
+    let refused = |args: &[&str], word: &str| {
+        let (code, said, trouble) = site.verify(args);
+        assert_eq!(code, 2, "{word}: {said}{trouble}");
+        assert!(trouble.contains("not sealed: ") && trouble.contains(word), "{word}: {trouble}");
+        assert_eq!(std::fs::read(&register).ok().as_deref().unwrap_or(&before), before, "{word}");
+    };
+    let sealing = ["--seal", "--date", "2031-05-14"];
+    refused(&["--seal"], "give the day with --date");
+    for (from, to, word) in [
+        ("completed: 2031-05-13 13:30", "completed:", "the record is not completed"),
+        ("L3: 2031-05-12 18:40}", "L3: 2031-05-12 18:20}", "not acceptable"),
+        ("far_end_guard: ", "far_end_guard: as usual # ", "acceptable with queries"),
+    ] {
+        site.edit(from, to);
+        refused(&sealing, word);
+        std::fs::write(&site.record, &whole).expect("put back");
+    }
+    let alone = site.root().join("alone.pdf");
+    std::fs::copy(site.pack().join("pack.pdf"), &alone).expect("copied");
+    refused(&[&sealing[..], &["--pack", "alone.pdf"]].concat(), "no register where the pack was found");
+}
+
+/// The table of readings beside a record is a part of what is sealed, and what is wrong
+/// with a reading in it is told at its line.
+#[test]
+fn a_table_is_sealed_with_its_record() {
+    let site = site();
+    let path = site.record.with_file_name("readings.csv");
+    let name = path.to_string_lossy().into_owned();
+    assert_eq!(site.verify(&["--table", &name]).0, 0);
+    site.edit("  completed:", "  table: readings.csv\n  completed:");
+    let (code, said, trouble) = site.verify(&["--seal", "--date", "2031-05-14"]);
+    assert_eq!(code, 0, "{said}{trouble}");
+    assert_eq!(site.verify(&[]).0, 0);
+    let before = edit(&path, |b| replaced(b, "\n", "\n\n"));
+    let (code, said, _) = site.verify(&[]);
+    assert_eq!(code, 1);
+    assert!(
+        said.contains("error[A10]") && said.contains("the table of readings is not the one sealed"),
+        "{said}"
+    );
+    std::fs::write(&path, before).expect("put back");
+    assert_eq!(site.verify(&[]).0, 0);
+    // A reading that stands in the table alone.
+    site.edit("    length: {L1: ", "    length: {L1: null} # {");
+    edit(&path, |b| replaced(b, "tube,length,L2,201", "tube,length,L2,20"));
+    let (_, said, _) = site.verify(&[]);
+    let text = std::fs::read_to_string(&path).expect("a table");
+    let line = text.lines().position(|l| l.starts_with("tube,length,L2")).expect("a row") + 1;
+    assert!(said.contains(&format!("readings.csv:{line}:")), "{said}");
+    let reports = site.reports("json");
+    let latest = |p: &&PathBuf| std::fs::metadata(p).and_then(|m| m.modified()).expect("a time");
+    let report = std::fs::read_to_string(reports.iter().max_by_key(latest).expect("a report")).expect("JSON");
+    assert!(report.contains(&format!("table line {line}, points.tube.length.L2")), "{report}");
 }
 
 /// So many noughts, packed as a PDF packs them.

@@ -122,6 +122,8 @@ pub struct NotRun {
 /// Checksums and places of what was judged.
 pub struct Identity<'a> {
     pub record_sha256: &'a str,
+    /// Of the table of readings beside it; empty where there is none.
+    pub table_sha256: &'a str,
     /// Checksum of the templates it is printed with.
     pub layout: &'a str,
     /// Where each finding stands, in words: line and column of the record.
@@ -191,10 +193,14 @@ pub fn report(dossier: &Dossier, judgement: &Judgement, verdict: Verdict, identi
         identity: vec![
             named("Pack, SHA-256 of pack.json", dossier.pack_sha256.into()),
             named("Record, SHA-256", identity.record_sha256.into()),
+            named("Table of readings, SHA-256", identity.table_sha256.into()),
             named("Revision in the register", whole.text("pack.standing").into()),
             named("Files of the pack", whole.text("pack.files").into()),
             named("Seal before this run", whole.text("record.seal").into()),
-        ],
+        ]
+        .into_iter()
+        .filter(|n| !n.text.is_empty())
+        .collect(),
         rejects,
         queries,
         answered,
