@@ -303,6 +303,16 @@ pub enum Document {
     Lug,
     Boots,
     AsFound,
+    /// A completed record, by the pack named with --pack
+    Record,
+    /// `house.yaml` of a house, and its other files
+    House,
+    HouseGrades,
+    HousePoints,
+    HouseWords,
+    HouseWeights,
+    HouseRules,
+    HouseHazards,
 }
 
 #[derive(Debug, ClapArgs)]
@@ -310,13 +320,17 @@ pub enum Document {
 Examples:
   cutback schema > job.schema.json
   cutback schema kit > kit.schema.json
+  cutback schema record --pack issued/D-2201/TX2-HV/P4 > record.schema.json
 
-An editor with a YAML language server reads it from a job file's first line:
+An editor with a YAML language server reads it from a file's first line:
   # yaml-language-server: $schema=job.schema.json")]
 pub struct Schema {
     /// Kind of file
     #[arg(value_enum, value_name = "FILE", default_value = "job")]
     pub of: Document,
+    /// Folder, `pack.json` or `pack.pdf` of the pack whose record it is
+    #[arg(long, value_name = "PACK", required_if_eq("of", "record"))]
+    pub pack: Option<PathBuf>,
 }
 
 #[derive(Debug, ClapArgs)]

@@ -111,7 +111,7 @@ fn open(path: &Path) -> Result<Found, String> {
     }
     let folder = path.parent().unwrap_or(Path::new("."));
     // issued/JOB/END/REVISION/pack.json
-    let root = folder.ancestors().nth(3).filter(|r| r.join("register.jsonl").is_file());
+    let root = folder.ancestors().nth(3).filter(|r| Register::lies_in(r));
     let register = root.map(|root| (root.to_path_buf(), Register::read(root).map_err(|e| e.to_string())));
     let files = files(folder, &json, register.as_ref().and_then(|(_, r)| r.as_ref().ok()), &pack);
     Ok(Found { pack, sha256: sum, path: path.to_path_buf(), files, register })

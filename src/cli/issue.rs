@@ -280,7 +280,8 @@ fn write(printed: &Printed, args: &Issue) -> Result<Made, String> {
     let root = out.join("issued");
     let not_issued = |e: issuing::IssueError| format!("{e}; the pack is not issued");
     let files = PackFiles { json, pdf, record: record.as_bytes() };
-    match issuing::issue(&root, pack, &files).map_err(not_issued)? {
+    let part = args.many.share.map(Share::part);
+    match issuing::issue_part(&root, part, pack, &files).map_err(not_issued)? {
         Issued::Now(folder) => Ok(Made::At(format!("issued: {}\n\n", folder.join("pack.pdf").display()))),
         Issued::Before(folder) => {
             Ok(Made::At(format!("issued before, the same pack: {}\n\n", folder.join("pack.pdf").display())))

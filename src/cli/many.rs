@@ -35,6 +35,11 @@ impl FromStr for Share {
 }
 
 impl Share {
+    /// Which share, and of how many.
+    pub fn part(self) -> (usize, usize) {
+        (self.nth, self.of)
+    }
+
     /// The files of this share.
     pub fn of(share: Option<Share>, files: Vec<PathBuf>) -> Vec<PathBuf> {
         let Some(Share { nth, of }) = share else { return files };

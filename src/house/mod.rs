@@ -5,5 +5,7 @@
 
 mod change;
 mod folder;
+mod schema;
 
 pub use folder::{House, HouseError};
+pub use schema::HouseFile;

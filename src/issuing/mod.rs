@@ -8,7 +8,7 @@ mod folder;
 mod register;
 
 pub use folder::{PackFiles, write_atomically, write_folder, write_new};
-pub use register::{Entry, Register, RegisterError, Seal};
+pub use register::{Entry, Part, Register, RegisterError, Seal};
 
 use crate::finding::{Finding, Place, ReadingCode};
 use crate::procedure::Pack;
@@ -89,9 +89,22 @@ pub fn seal(root: &Path, seal: Seal) -> Result<(), IssueError> {
 /// # Errors
 /// Disk or register; nothing half-written is left that counts.
 pub fn issue(root: &Path, pack: &Pack, files: &PackFiles) -> Result<Issued, IssueError> {
+    issue_part(root, None, pack, files)
+}
+
+/// The same for a run that works on a part of a list, and has a register of its own.
+///
+/// # Errors
+/// As for [`issue`].
+pub fn issue_part(
+    root: &Path,
+    part: Option<Part>,
+    pack: &Pack,
+    files: &PackFiles,
+) -> Result<Issued, IssueError> {
     std::fs::create_dir_all(root).map_err(disk(format!("can't make the folder {}", root.display())))?;
     let lock = lock(root)?;
-    let register = Register::read(root).map_err(IssueError::Register)?;
+    let register = Register::read_for(root, part).map_err(IssueError::Register)?;
     let [json, pdf, record] = files.named().map(|(_, bytes)| sha256(bytes));
     let folder = root.join(&pack.job.number).join(&pack.job.end).join(&pack.job.revision);
     if let Some(entry) = register.find(&pack.job.number, &pack.job.end, &pack.job.revision) {

@@ -1,8 +1,13 @@
 //! The register: one line a pack, each with the hash of the line before, so
 //! that nothing can be taken out or changed unseen.
+//!
+//! A share of a list keeps a file of its own, `register-2-of-5.jsonl`. The register
+//! of a folder is every such file in it: gathered by copying, each chain as it was
+//! written, and one revision of a job is one pack in all of them.
 
 use super::{IssueError, disk, sha256};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 use std::fmt;
 use std::fs::File;
 use std::io::{Seek, SeekFrom, Write};
@@ -55,9 +60,13 @@ enum Line {
     Pack(Entry),
 }
 
+/// Which part of a list a run works on, and of how many: `2/5`.
+pub type Part = (usize, usize);
+
 /// The register of one folder, read and checked.
 #[derive(Debug)]
 pub struct Register {
+    /// The file that this run adds to; hash and bytes below are of that one.
     path: PathBuf,
     entries: Vec<Entry>,
     seals: Vec<Seal>,
@@ -94,13 +103,30 @@ impl std::error::Error for RegisterError {}
 
 const NAME: &str = "register.jsonl";
 
-impl Register {
-    /// Reads the register in `root`; none is an empty one.
-    ///
-    /// # Errors
-    /// Disk, or a line that does not follow from the one before.
-    pub fn read(root: &Path) -> Result<Register, RegisterError> {
-        let path = root.join(NAME);
+fn name(part: Option<Part>) -> String {
+    part.map_or_else(|| NAME.to_string(), |(i, n)| format!("register-{i}-of-{n}.jsonl"))
+}
+
+/// Whether a file of this name is the register of a share.
+fn is_of_a_part(name: &str) -> bool {
+    let numbers = name.strip_prefix("register-").and_then(|n| n.strip_suffix(".jsonl"));
+    let digits = |t: &str| !t.is_empty() && t.bytes().all(|b| b.is_ascii_digit());
+    numbers.and_then(|n| n.split_once("-of-")).is_some_and(|(i, n)| digits(i) && digits(n))
+}
+
+/// One file of the register, each line following from the one before.
+struct Chain {
+    path: PathBuf,
+    /// Each with its line.
+    entries: Vec<(usize, Entry)>,
+    seals: Vec<Seal>,
+    last: String,
+    whole: u64,
+    torn: bool,
+}
+
+impl Chain {
+    fn read(path: PathBuf) -> Result<Chain, RegisterError> {
         let bytes = match std::fs::read(&path) {
             Ok(bytes) => bytes,
             Err(error) if error.kind() == std::io::ErrorKind::NotFound => Vec::new(),
@@ -126,11 +152,93 @@ impl Register {
             last = sha256(line);
             match read {
                 Line::Seal(seal) => seals.push(seal),
-                Line::Pack(entry) => entries.push(entry),
+                Line::Pack(entry) => entries.push((i + 1, entry)),
             }
         }
         let torn = whole < bytes.len();
-        Ok(Register { path, entries, seals, last, whole: whole as u64, torn })
+        Ok(Chain { path, entries, seals, last, whole: whole as u64, torn })
+    }
+}
+
+/// The registers of shares in `root`, by name.
+fn parts(root: &Path) -> Result<Vec<PathBuf>, RegisterError> {
+    let disk = |error| RegisterError::Disk(root.to_path_buf(), error);
+    let listed = match std::fs::read_dir(root) {
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(Vec::new()),
+        listed => listed.map_err(disk)?,
+    };
+    let mut paths = Vec::new();
+    for entry in listed {
+        let entry = entry.map_err(disk)?;
+        if entry.file_name().to_str().is_some_and(is_of_a_part) {
+            paths.push(entry.path());
+        }
+    }
+    paths.sort();
+    Ok(paths)
+}
+
+impl Register {
+    /// Whether a register lies in `root`, its own or that of a share.
+    pub fn lies_in(root: &Path) -> bool {
+        root.join(NAME).is_file() || parts(root).is_ok_and(|parts| !parts.is_empty())
+    }
+
+    /// Reads the register in `root`; none is an empty one.
+    ///
+    /// # Errors
+    /// Disk, or a line that does not follow from the one before.
+    pub fn read(root: &Path) -> Result<Register, RegisterError> {
+        Register::read_for(root, None)
+    }
+
+    /// The same, for a run that adds to the file of its part.
+    ///
+    /// # Errors
+    /// As for [`Register::read`]; or two files hold one revision as different packs.
+    pub fn read_for(root: &Path, part: Option<Part>) -> Result<Register, RegisterError> {
+        let own = Chain::read(root.join(name(part)))?;
+        let mut beside: Vec<PathBuf> = std::iter::once(root.join(NAME)).chain(parts(root)?).collect();
+        beside.retain(|path| *path != own.path);
+        let mut register = Register {
+            path: own.path.clone(),
+            entries: Vec::new(),
+            seals: Vec::new(),
+            last: own.last.clone(),
+            whole: own.whole,
+            torn: false,
+        };
+        register.take(own)?;
+        for path in beside {
+            register.take(Chain::read(path)?)?;
+        }
+        Ok(register)
+    }
+
+    /// Adds what a file holds: a pack that two files hold stands once.
+    fn take(&mut self, chain: Chain) -> Result<(), RegisterError> {
+        let before = std::mem::take(&mut self.entries);
+        let key = |e: &Entry| (e.job.clone(), e.end.clone(), e.revision.clone());
+        let known: BTreeMap<_, &str> = before.iter().map(|e| (key(e), e.pack_sha256.as_str())).collect();
+        let mut more = Vec::new();
+        for (line, entry) in chain.entries {
+            match known.get(&key(&entry)) {
+                None => more.push(entry),
+                Some(pack) if *pack == entry.pack_sha256 => {}
+                Some(_) => {
+                    let why = format!(
+                        "revision {} of {} at {} stands in another register here with other contents",
+                        entry.revision, entry.job, entry.end
+                    );
+                    return Err(RegisterError::Line { path: chain.path, line, why });
+                }
+            }
+        }
+        self.entries = before;
+        self.entries.extend(more);
+        self.seals.extend(chain.seals);
+        self.torn |= chain.torn;
+        Ok(())
     }
 
     pub fn entries(&self) -> &[Entry] {
@@ -161,14 +269,11 @@ impl Register {
         self.entries.iter().find(|e| e.job == job && e.end == end && e.revision == revision)
     }
 
-    /// Revisions of a job's end that no later line replaces.
+    /// Revisions of a job's end that no line replaces.
     pub fn live(&self, job: &str, end: &str) -> Vec<&Entry> {
-        let own: Vec<&Entry> = self.entries.iter().filter(|e| e.job == job && e.end == end).collect();
-        own.iter()
-            .enumerate()
-            .filter(|(i, e)| !own[i + 1..].iter().any(|later| later.replaces == e.revision))
-            .map(|(_, e)| *e)
-            .collect()
+        // Shares are written side by side: which line is the later one says nothing.
+        let own = || self.entries.iter().filter(|e| e.job == job && e.end == end);
+        own().filter(|e| !own().any(|other| other.replaces == e.revision)).collect()
     }
 
     /// Adds a line and makes it durable.

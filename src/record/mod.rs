@@ -20,6 +20,7 @@ pub use pdf::attached_pack;
 pub use photos::{PhotoRow, with_photos};
 pub use read::{Given, Head, Loaded, Record, head, load};
 pub use report::{Identity, Picture, Report, report};
+pub use schema::record_schema;
 pub use table::{fill as fill_from_table, write as table};
 
 /// Name and version of the form of a record file.

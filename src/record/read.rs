@@ -2,7 +2,7 @@
 //! place. An empty field is a state of the work and no trouble.
 
 use super::answer::{self, Answer, Kind};
-use super::schema::{Keys, Node, schema};
+use super::schema::{Keys, MAX_TEXT, Node, schema};
 use crate::finding::{Finding, Place, ReadingCode};
 use crate::procedure::Form;
 use crate::source::{Source, escape};
@@ -310,8 +310,12 @@ impl Reader<'_> {
         if text.is_empty() {
             return;
         }
-        if text.chars().count() > 4000 {
-            self.wrong(pointer, "the text is longer than 4000 characters".into(), "Shorten it.".into());
+        if text.chars().count() > MAX_TEXT {
+            self.wrong(
+                pointer,
+                format!("the text is longer than {MAX_TEXT} characters"),
+                "Shorten it.".into(),
+            );
             return;
         }
         match answer::read(&text, kind, self.out.zone) {

@@ -1,7 +1,11 @@
 //! The keys of a record, made from the form of its pack.
 
 use super::answer::Kind;
-use crate::procedure::{Form, Reading};
+use crate::procedure::{Form, Pack, Reading};
+use serde_json::{Map, Value as Json, json};
+
+/// Longest answer, characters.
+pub(super) const MAX_TEXT: usize = 4000;
 
 /// What stands under a key.
 #[derive(Clone, Debug)]
@@ -187,4 +191,67 @@ pub(super) fn schema(form: &Form) -> Keys {
             ])),
         ),
     ])
+}
+
+/// JSON Schema of the record of a pack: its keys, and what each is written like. The
+/// reader is forgiving in form, so a value's own form is left to `verify`.
+pub fn record_schema(pack: &Pack) -> Json {
+    let job = &pack.job;
+    let mut out = Map::new();
+    out.insert("$schema".into(), json!("https://json-schema.org/draft/2020-12/schema"));
+    out.insert("$id".into(), json!("urn:cutback:schema:record"));
+    out.insert("title".into(), json!(format!("Record of {} {} at {}", job.number, job.revision, job.end)));
+    out.insert("description".into(), json!("A field left empty is not done yet."));
+    out.extend(group_json(&schema(&pack.form), "object"));
+    let words = json!({"type": ["string", "number", "boolean", "null"], "maxLength": MAX_TEXT});
+    out.insert("$defs".into(), json!({"answer": words}));
+    Json::Object(out)
+}
+
+fn group_json(keys: &Keys, shape: &str) -> Map<String, Json> {
+    let properties: Map<String, Json> = keys.iter().map(|(k, node)| (k.clone(), node_json(node))).collect();
+    let mut out = Map::new();
+    // The file itself is a group; one within it may be left empty.
+    let null = (shape != "object").then_some("null");
+    let types: Vec<&str> = std::iter::once("object").chain(null).collect();
+    out.insert("type".into(), json!(types));
+    out.insert("properties".into(), Json::Object(properties));
+    out.insert("additionalProperties".into(), json!(false));
+    out
+}
+
+fn leaf_json(kind: &Kind) -> Json {
+    json!({"$ref": "#/$defs/answer", "description": format!("Written {}.", kind.example())})
+}
+
+fn node_json(node: &Node) -> Json {
+    match node {
+        Node::Leaf(kind) => leaf_json(kind),
+        Node::Group(keys) => Json::Object(group_json(keys, "part")),
+        Node::List(keys) => json!({
+            "anyOf": [
+                {"type": ["array", "null"], "items": group_json(keys, "object")},
+                {"type": "string", "pattern": r"^\s*none\s*$"},
+            ],
+        }),
+        Node::Cells { names, kind, spread } => {
+            let cells: Keys = names.iter().map(|n| (n.clone(), Node::Leaf(kind.clone()))).collect();
+            let mut shapes = vec![
+                Json::Object(group_json(&cells, "part")),
+                json!({
+                    "type": "array",
+                    "items": leaf_json(kind),
+                    "minItems": names.len(),
+                    "maxItems": names.len(),
+                }),
+            ];
+            // One for all: a release, or no answer and why.
+            shapes.push(if *spread {
+                leaf_json(kind)
+            } else {
+                json!({"type": "string", "pattern": r"^\s*[Nn]/[Aa]"})
+            });
+            json!({"anyOf": shapes})
+        }
+    }
 }

@@ -135,6 +135,65 @@ fn a_changed_register_stops_everything() {
     assert!(Register::read(&root).is_err(), "a line taken out is seen");
 }
 
+/// Copies what one folder holds into another, as any copying program would.
+fn gather(from: &Path, to: &Path) {
+    for entry in walkdir::WalkDir::new(from).min_depth(1) {
+        let entry = entry.expect("a readable folder");
+        let at = to.join(entry.path().strip_prefix(from).expect("below"));
+        if entry.file_type().is_dir() {
+            std::fs::create_dir_all(at).expect("a folder");
+        } else {
+            std::fs::copy(entry.path(), at).expect("a copy");
+        }
+    }
+}
+
+/// Shares keep registers of their own; copied together they are one.
+#[test]
+fn registers_of_shares_lie_side_by_side() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let whole = dir.path().join("whole");
+    let issue_part = |root: &Path, part, text: String| {
+        let (pack, json) = pack_of(text);
+        issuing::issue_part(root, Some(part), &pack, &files(&json)).expect("a writable folder")
+    };
+    let other_end = p4().replace("end: TX2-HV", "end: TX3-HV");
+    let shares = [(1, p4()), (2, other_end.clone())].map(|(nth, text)| {
+        let root = dir.path().join(format!("share-{nth}"));
+        assert!(matches!(issue_part(&root, (nth, 2), text), Issued::Now(_)));
+        assert!(Register::lies_in(&root) && !root.join("register.jsonl").exists());
+        root
+    });
+    // More than one line in one of them.
+    issue_part(&shares[1], (2, 2), other_end.replace("end: TX3-HV", "end: TX4-HV"));
+    shares.iter().for_each(|share| gather(share, &whole));
+    let register = Register::read(&whole).expect("registers that hold");
+    assert_eq!(register.entries().len(), 3);
+    // A run over the whole knows every pack, and adds to a file of its own.
+    assert!(matches!(issue(&whole, p4()), Issued::Before(_)));
+    assert!(matches!(issue(&whole, next("P5", "none")), Issued::Refused(_)), "P4 of a share is in force");
+    assert!(matches!(issue(&whole, next("P5", "P4")), Issued::Now(_)));
+    let live = |root: &Path| Register::read(root).expect("a register").live("D-2201", "TX2-HV").len();
+    assert_eq!(live(&whole), 1);
+    let lines = |name: &str| std::fs::read_to_string(whole.join(name)).expect("a register").lines().count();
+    assert_eq!(["register.jsonl", "register-1-of-2.jsonl", "register-2-of-2.jsonl"].map(lines), [1, 1, 2]);
+    // Each line holds the checksum of the one before.
+    let second = std::fs::read_to_string(whole.join("register-2-of-2.jsonl")).expect("a register");
+    let [first, last] = second.lines().collect::<Vec<_>>()[..] else { panic!("two lines") };
+    assert!(last.contains(&issuing::sha256(first.as_bytes())));
+    // A changed line of a share is seen, and so is another pack under the same revision.
+    let path = whole.join("register-2-of-2.jsonl");
+    std::fs::write(&path, second.replacen("TX3-HV", "TX9-HV", 1)).expect("written");
+    let said = Register::read(&whole).expect_err("a changed line").to_string();
+    assert!(said.contains("register-2-of-2.jsonl line 2"), "{said}");
+    std::fs::write(&path, second).expect("written");
+    let third = dir.path().join("share-3");
+    issue_part(&third, (3, 3), p4().replace("drum: DR-7719", "drum: DR-7720"));
+    std::fs::copy(third.join("register-3-of-3.jsonl"), whole.join("register-3-of-3.jsonl")).expect("a copy");
+    let said = Register::read(&whole).expect_err("two packs of one revision").to_string();
+    assert!(said.contains("register-3-of-3.jsonl line 1: revision P4 of D-2201 at TX2-HV"), "{said}");
+}
+
 /// A run killed anywhere leaves the old state or the new.
 #[test]
 fn killed_runs_are_completed() {

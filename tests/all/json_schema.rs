@@ -79,6 +79,7 @@ impl Schema {
                 "minimum" => value.as_f64().is_none_or(|n| n >= number(rule)),
                 "maximum" => value.as_f64().is_none_or(|n| n <= number(rule)),
                 "minItems" => value.as_array().is_none_or(|items| items.len() as f64 >= number(rule)),
+                "maxItems" => value.as_array().is_none_or(|items| items.len() as f64 <= number(rule)),
                 "uniqueItems" => value
                     .as_array()
                     .is_none_or(|items| items.iter().enumerate().all(|(i, v)| !items[..i].contains(v))),

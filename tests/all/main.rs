@@ -37,6 +37,7 @@ mod remedies;
 mod sarif;
 mod scenarios;
 mod schema;
+mod schema_beside;
 mod sheets;
 mod support;
 mod tamper;
