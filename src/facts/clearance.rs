@@ -226,6 +226,36 @@ pub(super) const FACTS: &[Def] = &[
         },
     },
     Def {
+        name: "outdoor_earth_gap",
+        title: "gap from tube or body to earthed metal beside it, outdoors",
+        formula: "enclosure.core_to_earthed - half of dia_outer_at_edge",
+        inputs: &["enclosure.core_to_earthed", "dia_outer_at_edge"],
+        mark: Mark::Computed,
+        show: Show::Mm(1),
+        meaning: "Crossarm, bracket, stay or earth lead that stands beside the live length; sheds do not count. The hold point measures.",
+        compute: |x| {
+            let [beside, tube] = x.numbers(["enclosure.core_to_earthed", "dia_outer_at_edge"])?;
+            Ok(Out::Number(beside - tube / 2.0))
+        },
+    },
+    Def {
+        name: "arm_below_terminal",
+        title: "height of the terminal above the earthed metal nearest to it",
+        formula: "root of enclosure.arcing_distance squared - enclosure.core_to_earthed squared",
+        inputs: &["enclosure.arcing_distance", "enclosure.core_to_earthed"],
+        mark: Mark::Computed,
+        show: Show::Mm(0),
+        meaning: "Where one edge of a crossarm is what is nearest both to the terminal and to the core.",
+        compute: |x| {
+            let [arcing, beside] =
+                x.numbers(["enclosure.arcing_distance", "enclosure.core_to_earthed"])?;
+            if beside >= arcing {
+                return Ok(Out::None("beside the terminal"));
+            }
+            Ok(Out::Number((arcing * arcing - beside * beside).sqrt()))
+        },
+    },
+    Def {
         name: "approach_distance",
         title: "distance of approach to live parts, vicinity zone",
         formula: "by the voltage of live parts beside the work, else the system's; interpolated between rows",

@@ -4,7 +4,17 @@ use super::def::{Def, Gap, Inputs, Out, Show};
 use crate::job::schema::{Mark, WorkKind, work_kind};
 
 pub(super) const FACTS: &[Def] =
-    &[FAMILY, DATUM, KIND_CORES, TECHNIQUE_FITS, ARRESTERS, SINGLE_ENTRIES, ARMOUR_IN_GLAND, CONNECTION];
+    &[
+    FAMILY,
+    DATUM,
+    KIND_CORES,
+    TECHNIQUE_FITS,
+    STRESS_PART,
+    ARRESTERS,
+    SINGLE_ENTRIES,
+    ARMOUR_IN_GLAND,
+    CONNECTION,
+];
 
 /// The kind's line in the table; a job file can name no other.
 fn kind(x: &Inputs) -> Result<WorkKind, Gap> {
@@ -53,6 +63,20 @@ const CONNECTION: Def = Def {
     show: Show::Word,
     meaning: "",
     compute: |x| Ok(Out::Word(if x.answered("lug.shear_heads") { "shear bolts" } else { "pressed" }.into())),
+};
+
+const STRESS_PART: Def = Def {
+    name: "stress_part",
+    title: "part that carries the stress control",
+    formula: "a tube where kit.technique is heat-shrink, else a body",
+    inputs: &["kit.technique"],
+    mark: Mark::Kit,
+    show: Show::Word,
+    meaning: "",
+    compute: |x| {
+        let hot = x.word("kit.technique")? == "heat-shrink";
+        Ok(Out::Word(if hot { "tube" } else { "body" }.into()))
+    },
 };
 
 const ARRESTERS: Def = Def {

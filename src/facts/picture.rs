@@ -194,7 +194,8 @@ fn gaps(geometry: &Geometry) -> Vec<PictureGap> {
             to_mm,
             ends: vec![(at.phase, at.arc_mm)],
             figure,
-            limit: "kit.earth_gap_least",
+            // Over the plate the edge keeps a height of its own, and the tube with it.
+            limit: if to == GapTo::Plate { "tube_above_plate_least" } else { "kit.earth_gap_least" },
         });
     };
     let floor = layout.start.entry_height_mm.unwrap_or(0.0);

@@ -89,7 +89,7 @@ pub(super) fn labels(all: &Procedures, sheet: &Sheet, built: &Built, photos: &Ph
                 phase: phase.into(),
                 frame: frames.join(", "),
                 boxes: boxes.clone(),
-                point: points.join(", "),
+                point: listed(&points),
                 // Stage, phase and photographs stand on the card in large type.
                 text: format!("{job} · {end}"),
             });
@@ -101,6 +101,24 @@ pub(super) fn labels(all: &Procedures, sheet: &Sheet, built: &Built, photos: &Ph
         }
     }
     Labels { cards }
+}
+
+/// Numbers in order; three and more that follow each other as `23 to 28`.
+fn listed(numbers: &[&str]) -> String {
+    let mut parts: Vec<String> = Vec::new();
+    let mut rest = numbers;
+    while let Some(first) = rest.first() {
+        let start = first.parse::<usize>().ok();
+        let follows = |(i, n): (usize, &&str)| start.is_some_and(|s| n.parse() == Ok(s + i));
+        let run = rest.iter().enumerate().take_while(|(i, n)| follows((*i, n))).count().max(1);
+        if run > 2 {
+            parts.push(format!("{first} to {}", rest[run - 1]));
+        } else {
+            parts.extend(rest[..run].iter().map(ToString::to_string));
+        }
+        rest = &rest[run..];
+    }
+    parts.join(", ")
 }
 
 /// How many pictures of a row one card lies in: its share where there is a card a
@@ -122,4 +140,18 @@ pub(super) fn schedule(built: &Built) -> Vec<ScheduleRow> {
             frames: point.frames.iter().map(|f| f.count).sum::<usize>().to_string(),
         })
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_that_follow_each_other_are_one_entry() {
+        assert_eq!(listed(&["5", "6"]), "5, 6");
+        assert_eq!(listed(&["1", "3", "4", "5", "9"]), "1, 3 to 5, 9");
+        assert_eq!(listed(&["23", "24", "25", "26", "27", "28"]), "23 to 28");
+        assert_eq!(listed(&["a", "b"]), "a, b");
+        assert_eq!(listed(&[]), "");
+    }
 }

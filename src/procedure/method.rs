@@ -145,14 +145,15 @@ fn place(built: &mut Built, stop: &StopWords, text: &StopText) {
     let first = steps.iter().position(|s| holds(s));
     let Some(end) = steps.iter().rposition(|s| holds(s)) else { return };
     // The run prints where this job's holds really stand at more than one step.
-    let run = match &stop.run {
+    let (run, from) = match &stop.run {
         Some(run) if first != Some(end) => {
             let at = |id: &str| steps.iter().position(|s| s.id == id);
             let from = at(&run.from).or(first).unwrap_or(end);
             let to = at(&run.to).unwrap_or(end);
-            format!("attended run, steps {} to {}", steps[from].number, steps[to].number)
+            let from = steps[from].number.clone();
+            (format!("attended run, steps {from} to {}", steps[to].number), from)
         }
-        _ => String::new(),
+        _ => (String::new(), String::new()),
     };
     let mut points = Vec::new();
     for (i, step) in steps.into_iter().enumerate() {
@@ -172,6 +173,7 @@ fn place(built: &mut Built, stop: &StopWords, text: &StopText) {
         number: number.clone(),
         title: text.title.clone(),
         run: run.clone(),
+        from,
         points: points
             .iter()
             .filter(|(i, _)| *i <= end)
@@ -224,22 +226,23 @@ fn banner(all: &Procedures, control: &Control, words: &Words) -> Result<Option<B
     let mut frames = Vec::new();
     for f in &control.frames {
         if words.applies(f.when.as_deref()).map_err(fault)? {
-            let (text, card) = (words.plain(&f.text).map_err(fault)?, f.card.clone());
-            frames.push(Frame { text, count: f.count, card, phases: f.phases });
+            let text = words.plain(&f.text).map_err(fault)?;
+            frames.push(Frame { text, count: f.count, card: f.card.clone(), phases: f.phases });
         }
     }
+    let plain = |text: &str| words.plain(text).map_err(fault);
     Ok(Some(Banner {
         id: control.id.clone(),
         short: String::new(),
         letter: letter.clone(),
         letter_text: letter_words(letter).into(),
-        title: words.plain(&control.title).map_err(fault)?,
-        prevents: words.plain(&control.prevents).map_err(fault)?,
+        title: plain(&control.title)?,
+        prevents: plain(&control.prevents)?,
         reason: reason(control, words).map_err(fault)?,
-        releases: control.released_by.clone(),
-        by: control.by.clone(),
-        not_met: words.plain(&control.not_met).map_err(fault)?,
-        when: words.plain(&control.when_text).map_err(fault)?,
+        releases: plain(&control.released_by)?,
+        by: plain(&control.by)?,
+        not_met: plain(&control.not_met)?,
+        when: plain(&control.when_text)?,
         step: String::new(),
         stop: String::new(),
         release_note: String::new(),

@@ -53,8 +53,6 @@ pub(super) fn check(all: &Procedures) -> Result<(), ProcedureFault> {
         let conditions = conditions.chain(control.measures.iter().filter_map(|m| m.when.as_ref()));
         let conditions = conditions.chain(control.reasons.iter().filter_map(|r| r.when.as_ref()));
         conditions.into_iter().try_for_each(|w| names(w, true)).map_err(fault)?;
-        let texts = [&control.title, &control.prevents, &control.not_met, &control.when_text];
-        texts.into_iter().try_for_each(|t| names(t, false)).map_err(fault)?;
         for measure in &control.measures {
             measure.phases.condition().into_iter().try_for_each(|w| names(w, true)).map_err(fault)?;
             for text in [&measure.limits, &measure.name, &measure.basis] {
@@ -65,9 +63,9 @@ pub(super) fn check(all: &Procedures) -> Result<(), ProcedureFault> {
         for reason in &control.reasons {
             names(&reason.text, false).map_err(fault)?;
         }
+        control.templates().try_for_each(|t| names(t, false)).map_err(fault)?;
         for frame in &control.frames {
             frame.when.iter().try_for_each(|w| names(w, true)).map_err(fault)?;
-            names(&frame.text, false).map_err(fault)?;
             if !cards.contains(frame.card.as_str()) {
                 return Err(fault(format!("there is no label card `{}`", frame.card)));
             }

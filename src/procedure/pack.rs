@@ -338,6 +338,9 @@ pub struct StopBanner {
     pub title: String,
     /// `attended run, steps 31 to 46`, or nothing.
     pub run: String,
+    /// The step at which that run begins, and the words of the stop are printed.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub from: String,
     /// The points it releases, in the order of their steps.
     pub points: Vec<StopPoint>,
     pub releases: String,

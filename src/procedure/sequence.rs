@@ -198,6 +198,12 @@ pub struct Control {
 }
 
 impl Control {
+    /// Its sentences round the measures, which may hold names of facts and conditions.
+    pub fn templates(&self) -> impl Iterator<Item = &str> {
+        let own = [&self.title, &self.prevents, &self.by, &self.released_by, &self.not_met, &self.when_text];
+        own.into_iter().chain(self.frames.iter().map(|f| &f.text)).map(String::as_str)
+    }
+
     /// Whether the work waits for it in some job.
     pub fn may_hold(&self) -> bool {
         self.letter == "H" || self.becomes.as_deref() == Some("H")

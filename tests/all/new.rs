@@ -147,6 +147,7 @@ const NOT_HERE: &[(&str, &[&str])] = &[
             "arresters.lead_total",
             "arresters.lead_total_most",
             "enclosure.arcing_distance",
+            "enclosure.core_to_earthed",
             "layout.attitude",
             "layout.first_cleat",
             "layout.screen_left",

@@ -45,6 +45,11 @@ pub(super) const ENCLOSURE: &[Key] = &[
     mm("extension_most", Mark::Equipment, "tallest box extension on offer"),
     mm("room_below_plate", Mark::Equipment, "room below the plate"),
     mm("arcing_distance", Mark::Equipment, "dry arcing distance at the place of mounting"),
+    mm(
+        "core_to_earthed",
+        Mark::Equipment,
+        "core's axis to the nearest earthed metal beside it, terminal down to the tube's lower end",
+    ),
     text("type_test_with_boots", Mark::Equipment, "equipment type test naming the boots").or_none(),
 ];
 

@@ -163,7 +163,12 @@ fn piece(marks: &[Mark], datum: &Datum, index: usize, count: usize, from: f64, t
     ticks(&mut c, from, to, left, &y);
     for mark in marks.iter().filter(|m| m.at >= from && (m.at < to || (last && m.at <= to))) {
         let at = y(mark.at);
-        c.line([left, at], [right + 4.0, at], 0.6, "solid");
+        if figured(mark.at, from, to) {
+            c.line([left, at], [left + 5.8, at], 0.6, "solid");
+            c.line([left + 14.0, at], [right + 4.0, at], 0.6, "solid");
+        } else {
+            c.line([left, at], [right + 4.0, at], 0.6, "solid");
+        }
         c.text([left + STRIP - 7.0, at - 3.0], mark.letter.clone(), 14.0, true, "middle");
         c.text([right + 5.5, at - 1.6], format!("{} mm", figure(mark.at)), 12.0, true, "start");
         c.text([right + 5.5, at + 3.0], mark.what.clone(), 9.0, false, "start");
@@ -201,6 +206,12 @@ fn piece(marks: &[Mark], datum: &Datum, index: usize, count: usize, from: f64, t
         table: None,
         notes: Vec::new(),
     }
+}
+
+/// Whether a figure of the scale stands where a mark at `mm` would strike it out.
+fn figured(mm: f64, from: f64, to: f64) -> bool {
+    let figure = (mm / 50.0).round() * 50.0;
+    (figure - mm).abs() < 2.6 && figure > from && figure < to - 2.0
 }
 
 fn ticks(c: &mut Canvas, from: f64, to: f64, left: f64, y: &impl Fn(f64) -> f64) {
