@@ -247,8 +247,7 @@ pub(super) const FACTS: &[Def] = &[
         show: Show::Mm(0),
         meaning: "Where one edge of a crossarm is what is nearest both to the terminal and to the core.",
         compute: |x| {
-            let [arcing, beside] =
-                x.numbers(["enclosure.arcing_distance", "enclosure.core_to_earthed"])?;
+            let [arcing, beside] = x.numbers(["enclosure.arcing_distance", "enclosure.core_to_earthed"])?;
             if beside >= arcing {
                 return Ok(Out::None("beside the terminal"));
             }

@@ -3,8 +3,7 @@
 use super::def::{Def, Gap, Inputs, Out, Show};
 use crate::job::schema::{Mark, WorkKind, work_kind};
 
-pub(super) const FACTS: &[Def] =
-    &[
+pub(super) const FACTS: &[Def] = &[
     FAMILY,
     DATUM,
     KIND_CORES,

@@ -124,16 +124,18 @@ fn elevation(sheet: &Sheet, small: bool) -> Option<Drawing> {
             sheet.text("outdoor_earth_gap"),
             sheet.text("kit.earth_gap_least"),
             sheet.text("kit.sheds.count"),
-            if fitted { "Arrester beside each end, earthed with screens and bracket at one point." } else { "No arresters." },
+            if fitted {
+                "Arrester beside each end, earthed with screens and bracket at one point."
+            } else {
+                "No arresters."
+            },
         ),
         shapes: c.shapes,
         table: None,
-        notes: vec![
-            format!(
-                "All above the {}'s lower end L counts as live; measure as mounted, jumpers on. Crossarm and arresters by their distances only: the line's own drawing rules.",
-                sheet.text("stress_part")
-            ),
-        ],
+        notes: vec![format!(
+            "All above the {}'s lower end L counts as live; measure as mounted, jumpers on. Crossarm and arresters by their distances only: the line's own drawing rules.",
+            sheet.text("stress_part")
+        )],
     })
 }
 
