@@ -12,6 +12,7 @@ mod from_phones;
 mod fuzz;
 mod hazards;
 mod house;
+mod inspected;
 mod issuing;
 mod joints;
 mod json_schema;

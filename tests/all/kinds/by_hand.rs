@@ -194,7 +194,9 @@ fn screened_connectors() {
     // Dead and proved, interface right, then home, torqued, earthed, then tested.
     assert!(at("B00") < at("Q01") && at("Q02") < at("T102-outdoor"));
     assert!(at("Q06") < at("Q07") && at("Q07") < at("Q08") && at("Q08") < at("Q09"));
-    assert!(at("Q09") < at("Z06") && at("Z02") < at("Q11") && at("Z09") < at("Q11-off"));
+    assert!(at("Q09") < at("Z06") && at("Z09") < at("Q11-off"));
+    // The adaptor goes on while the earths are still on.
+    assert!(at("Z01") < at("Q11") && at("Q11") < at("Z02"));
     assert!(steps.contains(&"Q10"), "open bushings get their caps");
     let (none, _) = pack_of(job_with("M-0508-P1", "/enclosure/bushing/open", "0"));
     assert!(none.method.runs.iter().flat_map(|r| &r.steps).all(|s| s.id != "Q10"));
@@ -209,4 +211,42 @@ fn screened_connectors() {
     let (_, sheet, _) = judged.judged.as_ref().expect("a job");
     // (900 - 320)^2 + (120 - 30.6)^2 over 4 x 89.4.
     assert_eq!(sheet.text("free_bend"), "963 mm");
+}
+
+/// One three-core cable below three connectors, by hand from T0: 102 + 5, + 155 to the
+/// edge, + 35 to M, + 50 to R; crutch at the tail, 30 and 60 mm to the sheath cut.
+#[test]
+fn three_core_cable_at_connectors() {
+    figures(
+        "M-0526-P1",
+        &[
+            ("stands_free", "yes"),
+            ("conductor_bare", "73 mm"),
+            ("lug_insulation_end_to_stud", "107 mm"),
+            ("semicon_edge_from_stud", "262 mm"),
+            ("sct_over_insulation", "90 mm"),
+            ("clear_surface", "65 mm"),
+            ("sct_lower_from_stud", "287 mm"),
+            ("metal_screen_cut_from_stud", "297 mm"),
+            ("ring_from_stud", "347 mm"),
+            ("stop_above_ring", "58 mm"),
+            ("edge_above_free_crutch", "688 mm"),
+            ("sheath_cut_from_stud", "1040 mm"),
+            // h = 950 - 300, w = 110 - 30.4: (h^2 + w^2) / 4w; 4 r atan(w / h) for h.
+            ("free_bend", "1347 mm"),
+            ("free_tail_longest", "957 mm"),
+        ],
+    );
+    let (pack, _) = pack_of(job_text("M-0526-P1"));
+    let steps: Vec<&str> = pack.method.runs.iter().flat_map(|r| &r.steps).map(|s| s.id.as_str()).collect();
+    let at = |id: &str| steps.iter().position(|s| *s == id).unwrap_or_else(|| panic!("no step {id}"));
+    // Crutch and breakout are closed before a core is bared; then the connectors.
+    let order = ["T301-free", "T302-free", "T303-crutch", "T304-crutch", "T305", "B06-connector", "T307"];
+    let order = order.into_iter().chain(["T309-free-cold", "T310-free-cold", "I01", "L04", "Q06", "Q07"]);
+    assert!(order.map(at).is_sorted(), "{steps:?}");
+    for other in ["T101", "T102-outdoor", "T103", "T105", "T106-cold", "T309-free", "Q10"] {
+        assert!(!steps.contains(&other), "{other} is of other work");
+    }
+    let crutch = job_with("M-0526-P1", "/layout/tail", "450 mm");
+    assert!(findings(&judge_edited(crutch)).iter().any(|f| f.starts_with("D01 ") || f.starts_with("B05 ")));
 }
