@@ -35,8 +35,10 @@ impl Card {
             Some(label) if label.revision != pack.job.revision || !checksum.starts_with(&label.checksum) => {
                 CardOf::OtherPack(label)
             }
-            Some(label) if !pack.labels.cards.iter().any(|c| c.id == label.card) => CardOf::Unknown(label),
-            Some(label) => CardOf::Ours(label.card),
+            Some(label) => {
+                let own = pack.labels.cards.iter().find(|c| c.id.eq_ignore_ascii_case(&label.card));
+                own.map_or(CardOf::Unknown(label), |card| CardOf::Ours(card.id.clone()))
+            }
         };
         Card { code: code.to_string(), of }
     }

@@ -51,9 +51,10 @@ impl Copy {
     }
 }
 
-/// Rows of a QR code at level Q; empty where the text is too long for one.
+/// Rows of a QR code at level H, for hands and grease; empty where the text is too long
+/// for one.
 fn modules(text: &str) -> Vec<String> {
-    let Ok(code) = QrCode::with_error_correction_level(text, EcLevel::Q) else { return Vec::new() };
+    let Ok(code) = QrCode::with_error_correction_level(text, EcLevel::H) else { return Vec::new() };
     let row = |colors: &[Color]| colors.iter().map(|c| if *c == Color::Dark { '1' } else { '0' }).collect();
     code.to_colors().chunks(code.width()).map(row).collect()
 }

@@ -5,7 +5,8 @@
 //! checksum is the first eight characters of the pack's; the card names stage
 //! and phase; the check is two digits, the number that makes the bytes before
 //! it, read as one base-256 number with two zeros behind, divisible by 97 (the
-//! rule of ISO/IEC 7064, MOD 97-10, from memory).
+//! rule of ISO/IEC 7064, MOD 97-10, from memory). Checksum and card are written in
+//! capitals: a QR code packs those closer, and what is saved goes into correction.
 
 use super::pack::Pack;
 
@@ -13,7 +14,8 @@ const VERSION: &str = "CB1";
 
 /// The code of one card of `pack`; `checksum` is that of its `pack.json`.
 pub fn label_code(pack: &Pack, checksum: &str, card: &str) -> String {
-    let short = checksum.get(..8).unwrap_or(checksum);
+    let short = checksum.get(..8).unwrap_or(checksum).to_ascii_uppercase();
+    let card = card.to_ascii_uppercase();
     let job = &pack.job;
     let body = format!("{VERSION}/{}/{}/{}/{short}/{card}", job.number, job.revision, job.end);
     format!("{body}/{:02}", check(&body))
@@ -30,9 +32,9 @@ pub struct Label {
     pub job: String,
     pub revision: String,
     pub end: String,
-    /// First eight characters of the pack's checksum.
+    /// First eight characters of the pack's checksum, in small letters.
     pub checksum: String,
-    /// Stage and phase: `filler-L1`.
+    /// Stage and phase as written: `FILLER-L1`, on earlier cards `filler-L1`.
     pub card: String,
 }
 
@@ -47,7 +49,7 @@ pub fn read_label(code: &str) -> Option<Label> {
         job: job.into(),
         revision: revision.into(),
         end: end.into(),
-        checksum: checksum.into(),
+        checksum: checksum.to_ascii_lowercase(),
         card: card.into(),
     })
 }

@@ -29,7 +29,7 @@ pub fn scene(width: u32, height: u32, seed: u32) -> GrayImage {
 
 /// Lays a card with the code of `text` into a picture.
 pub fn lay(picture: &mut GrayImage, text: &str, lie: Lie) {
-    let code = QrCode::with_error_correction_level(text, EcLevel::Q).expect("a code");
+    let code = QrCode::with_error_correction_level(text, EcLevel::H).expect("a code");
     let n = code.width() as f64;
     let colors = code.to_colors();
     let wide = f64::from(picture.width());

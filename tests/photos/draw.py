@@ -32,7 +32,7 @@ CODE_MM = 30.5
 
 def code_text(pack, checksum, card):
     job = pack["job"]
-    body = f"CB1/{job['number']}/{job['revision']}/{job['end']}/{checksum[:8]}/{card}"
+    body = f"CB1/{job['number']}/{job['revision']}/{job['end']}/{checksum[:8].upper()}/{card.upper()}"
     number = 0
     for byte in body.encode("ascii"):
         number = (number * 256 + byte) % 97
@@ -53,7 +53,7 @@ def card_picture(pack, card, text):
     for words, size in lines:
         draw.text((3 * DOT, y), words, fill=0, font=font(size))
         y += int(size * 1.25 * DOT)
-    matrix = [list(row) for row in segno.make(text, error="q", boost_error=False, micro=False).matrix]
+    matrix = [list(row) for row in segno.make(text, error="h", boost_error=False, micro=False).matrix]
     n = len(matrix)
     code = Image.fromarray(np.uint8([[0 if dark else 255 for dark in row] for row in matrix]))
     side = int(CODE_MM * DOT)

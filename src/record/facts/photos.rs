@@ -181,12 +181,12 @@ fn other_label(view: &View, photo: &Photo) -> String {
     if job != own.number || end != own.end {
         return format!("label card of job {job}, end {end}");
     }
-    if revision != own.revision || !view.dossier.pack_sha256.starts_with(sum) {
+    if revision != own.revision || !view.dossier.pack_sha256.starts_with(&sum.to_lowercase()) {
         return format!("label card of revision {revision}, pack {sum}");
     }
     // A frame of all phases shows a card of each; any of its stage will do.
-    let stage = |card: &str| card.split('-').next().unwrap_or("").to_string();
-    if card == frame.card || (frame.phase == "all" && stage(card) == stage(&frame.card)) {
+    let stage = |card: &str| card.split('-').next().unwrap_or("").to_lowercase();
+    if same(card, &frame.card) || (frame.phase == "all" && stage(card) == stage(&frame.card)) {
         "none".into()
     } else {
         format!("label card {card}, the frame wants {}", frame.card)

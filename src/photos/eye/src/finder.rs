@@ -65,8 +65,13 @@ fn through(dark: &Dark, x: f32, y: f32, dx: f32, dy: f32, most: usize) -> Option
     Some((runs, middle))
 }
 
+/// Share of the rows of a mark's dark middle that must see it.
+pub const WHOLE: f32 = 0.9;
+/// The same for a mark with dirt across it.
+pub const DIRTY: f32 = 0.3;
+
 /// Every place that looks like a corner mark, those seen by most rows first.
-pub fn finders(dark: &Dark) -> Vec<Finder> {
+pub fn finders(dark: &Dark, share: f32) -> Vec<Finder> {
     let mut found: Vec<Finder> = Vec::new();
     let mut ends: Vec<usize> = Vec::new();
     for y in 0..dark.height {
@@ -87,7 +92,7 @@ pub fn finders(dark: &Dark) -> Vec<Finder> {
         }
     }
     // A real mark is seen by the rows of its middle, three modules of them.
-    found.retain(|f| f.seen as f32 >= f.down * 0.9);
+    found.retain(|f| f.seen as f32 >= f.down * share);
     found.sort_by(|a, b| b.seen.cmp(&a.seen).then(a.y.total_cmp(&b.y)).then(a.x.total_cmp(&b.x)));
     found
 }

@@ -1,7 +1,7 @@
 //! From a picture to the texts of its codes: at several sizes, against several
 //! neighbourhoods, until a code reads or nothing is left to try.
 
-use crate::finder::{Finder, finders};
+use crate::finder::{DIRTY, Finder, WHOLE, finders};
 use crate::fit::{Flat, Point};
 use crate::gray::Gray;
 use crate::threshold::Dark;
@@ -44,11 +44,16 @@ pub fn codes(picture: &Gray) -> Vec<Code> {
             }
         }
     }
-    // Still nothing: codes of which only two corner marks can be seen.
+    // Still nothing: dirt across the corner marks, or one of them covered.
     for (gray, by) in &sizes {
-        if found.is_empty() {
-            let dark = Dark::new(gray, gray.width / 60 + 8, 3);
-            found.extend(from_two_marks(gray, &finders(&dark), *by));
+        for (r, step) in neighbourhoods(gray) {
+            if found.is_empty() {
+                let marks = finders(&Dark::new(gray, r, step), DIRTY);
+                at_one_size(gray, &marks, *by, &mut found);
+                if found.is_empty() {
+                    found.extend(from_two_marks(gray, &marks, *by));
+                }
+            }
         }
     }
     found.sort_by(|a, b| {
@@ -59,10 +64,15 @@ pub fn codes(picture: &Gray) -> Vec<Code> {
 }
 
 fn look(gray: &Gray, by: f32, found: &mut Vec<Code>) {
-    for (r, step) in [(gray.width / 60 + 8, 3), (14, 2)] {
+    for (r, step) in neighbourhoods(gray) {
         let dark = Dark::new(gray, r, step);
-        at_one_size(gray, &finders(&dark), by, found);
+        at_one_size(gray, &finders(&dark, WHOLE), by, found);
     }
+}
+
+/// Wide and narrow squares against which a pixel is dark, and by how much it must be.
+fn neighbourhoods(gray: &Gray) -> [(usize, u8); 2] {
+    [(gray.width / 60 + 8, 3), (14, 2)]
 }
 
 fn at_one_size(gray: &Gray, marks: &[Finder], by: f32, found: &mut Vec<Code>) {
