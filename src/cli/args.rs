@@ -281,12 +281,13 @@ Examples:
   cutback new term-box-3c-hs --out D-2201.yaml
   cutback new term-box-3c-hs | less
   cutback new as-found --out found.yaml
+  cutback new kit --out library/kits/ZQ24-3I-240.yaml
 
 Every key comes with what it is, how it is written and who knows it. A key left
 empty is not answered: `cutback check` says which of them a rule needs.")]
 pub struct New {
     /// Kind of work, like `term-box-3c-hs`; `as-found` for the figures of an
-    /// inspection
+    /// inspection; `cable`, `kit`, `lug` or `boots` for an item of the library
     #[arg(value_name = "KIND")]
     pub kind: String,
     /// File to write; one that is there already is left alone

@@ -23,8 +23,14 @@ pub fn run(args: &New) -> Outcome {
     };
     match issuing::write_new(path, text.as_bytes()) {
         Ok(true) => {
-            let then = if args.kind.trim() == "as-found" { "decide JOB" } else { "check" };
-            say(&format!("written: {0}\nFill it in, then: cutback {then} {0}\n", path.display()));
+            let shown = path.display();
+            let then = match args.kind.trim() {
+                "as-found" => format!("then: cutback decide JOB {shown}"),
+                item @ ("kit" | "lug" | "boots") => format!("then name its code behind `{item}:` in a job"),
+                "cable" => "then name its code behind `library:` under `cable:` in a job".into(),
+                _ => format!("then: cutback check {shown}"),
+            };
+            say(&format!("written: {shown}\nFill it in, {then}\n"));
             Outcome::Good
         }
         Ok(false) => {

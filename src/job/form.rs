@@ -3,7 +3,7 @@
 //! know beyond the table.
 
 use super::read::nearest;
-use super::schema::{AS_FOUND, JOB, Key, Kind, WORK_TYPES};
+use super::schema::{AS_FOUND, JOB, Key, Kind, Shelf, WORK_TYPES};
 use include_dir::{Dir, include_dir};
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -87,7 +87,7 @@ impl Template {
 }
 
 /// The keys of one group that the file holds.
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Group {
     /// Dotted name; nothing for the top of the file.
@@ -121,14 +121,58 @@ pub enum NoForm {
 /// # Errors
 /// There is no such kind, or our template is at fault.
 pub fn fresh(kind: &str) -> Result<String, NoForm> {
-    let template = template(kind, 0)?;
-    check(&template).map_err(|what| NoForm::Fault(format!("templates/new/{kind}.yaml: {what}")))?;
+    let item = ITEMS.iter().find(|(name, _)| *name == kind);
+    let (template, keys) = match item {
+        Some((name, shelf)) => (of_an_item(name, *shelf), shelf.keys()),
+        None => (template(kind, 0)?, table(kind)),
+    };
+    if item.is_none() {
+        check(&template).map_err(|what| NoForm::Fault(format!("templates/new/{kind}.yaml: {what}")))?;
+    }
     let mut form = Form { template: &template, out: String::new() };
     form.comment(&template.head, "");
-    form.keys(table(kind), "", "");
+    form.keys(keys, "", "");
     form.out.push('\n');
     form.comment(&template.tail, "");
     Ok(form.out)
+}
+
+/// Items of the library that a form begins.
+const ITEMS: [(&str, Shelf); 4] =
+    [("cable", Shelf::Cables), ("kit", Shelf::Kits), ("lug", Shelf::Lugs), ("boots", Shelf::Boots)];
+
+/// A form with every key of a shelf: what does not apply to an item stays empty.
+fn of_an_item(name: &str, shelf: Shelf) -> Template {
+    fn groups(keys: &[Key], at: &str, out: &mut Vec<Group>) {
+        // An item is written out in full and names no other.
+        let plain = |k: &&Key| !is_group(k) && !matches!(k.kind, Kind::Item(_));
+        let own = keys.iter().filter(plain).map(|k| k.name.to_string()).collect();
+        out.push(Group { at: at.to_string(), keys: own, ..Group::default() });
+        for key in keys {
+            if let Kind::Group(inner) | Kind::List(inner) = key.kind {
+                let below = if at.is_empty() { key.name.to_string() } else { format!("{at}.{}", key.name) };
+                groups(inner, &below, out);
+            }
+        }
+    }
+    let mut all = Vec::new();
+    groups(shelf.keys(), "", &mut all);
+    let head = format!(
+        "Item of the library: {name}. Save it as library/{}/CODE.yaml, named after its\n\
+         code, beside the jobs or above them. Every figure comes from the item's own sheet\n\
+         or drawing; what its sheet does not say, or does not apply, stays empty.\n\n\
+         Behind each key: what it is: how it is written [who knows it]. Figures carry\n\
+         their unit (24 mm, 12.7 kV); no decimal comma; dates are year-month-day.",
+        shelf.folder()
+    );
+    Template {
+        kind: name.to_string(),
+        like: None,
+        without: Vec::new(),
+        head,
+        groups: all,
+        tail: String::new(),
+    }
 }
 
 /// The keys a form is made of: those of a job, or of an as-found file.
@@ -157,7 +201,8 @@ fn template(kind: &str, depth: usize) -> Result<Template, NoForm> {
 }
 
 fn unknown(kind: &str) -> String {
-    let known = known();
+    let mut known = known();
+    known.extend(ITEMS.map(|(name, _)| name));
     let list = known.join(", ");
     if WORK_TYPES.contains(&kind) {
         return format!("there is no form for `{kind}` yet; there is one for: {list}");

@@ -65,7 +65,10 @@ impl Library {
         let Some(root) = &self.root else {
             return Err((
                 "there is no library: no folder called `library` beside the job file or above it".into(),
-                "Make one, or name it with `--library DIR`.".into(),
+                format!(
+                    "Make one with the item in it: `cutback new {} --out {shown}` begins it. Or name one with `--library DIR`.",
+                    shelf.one()
+                ),
             ));
         };
         let folder = root.join(shelf.folder());
@@ -83,7 +86,7 @@ impl Library {
                 let known = names(&folder);
                 return Err((
                     format!("`{name}` is not in the library under `{}`", shelf.folder()),
-                    nearest(name, &known),
+                    nearest(name, &known, &format!("cutback new {} --out {shown}", shelf.one())),
                 ));
             }
         }
@@ -109,9 +112,9 @@ fn names(folder: &Path) -> Vec<String> {
     names
 }
 
-fn nearest(name: &str, known: &[String]) -> String {
+fn nearest(name: &str, known: &[String], begin: &str) -> String {
     if known.is_empty() {
-        return "The shelf is empty; add the item's file.".into();
+        return format!("The shelf is empty: `{begin}` begins the item.");
     }
     match super::read::nearest(name, known.iter().map(String::as_str)) {
         Some(near) => format!("Did you mean `{near}`?"),
@@ -120,7 +123,7 @@ fn nearest(name: &str, known: &[String]) -> String {
             if known.len() > 12 {
                 list.push("…");
             }
-            format!("The shelf holds: {}.", list.join(", "))
+            format!("The shelf holds: {}. `{begin}` begins a new item.", list.join(", "))
         }
     }
 }

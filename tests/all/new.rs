@@ -2,7 +2,8 @@
 //! sound figures it can be issued.
 
 use crate::json_schema::Schema;
-use crate::support::{findings, job_text, judge_edited, root};
+use crate::support::{findings, job_text, judge_edited, library, root};
+use cutback::job::schema::Shelf;
 use cutback::job::{NoForm, fresh};
 use cutback::source::Source;
 use std::process::Command;
@@ -282,6 +283,64 @@ fn other_kinds_get_the_nearest_or_the_list() {
         let Err(NoForm::Unknown(message)) = fresh(kind) else { panic!("{kind} has a form") };
         assert!(message.contains(part), "{kind}: {message}");
     }
+}
+
+/// Each item of the demonstration's library typed into a fresh form reads as itself.
+#[test]
+fn an_item_of_the_library_begins_with_a_form() {
+    let mut tried = 0;
+    for shelf in [Shelf::Cables, Shelf::Kits, Shelf::Lugs, Shelf::Boots] {
+        let form = fresh(shelf.one()).unwrap_or_else(|e| panic!("{shelf:?}: {e:?}"));
+        assert!(form.lines().all(|l| l.chars().count() <= 96), "{shelf:?}");
+        for code in library().codes(shelf) {
+            let path = root().join(format!("jobs/library/{}/{code}.yaml", shelf.folder()));
+            let item = std::fs::read_to_string(path).expect("an item");
+            let text = filled(&form, &item);
+            assert!(text.lines().next().is_some_and(|l| l.contains("Item of the library")));
+            let plain = |text: &str| -> serde_json::Value {
+                let mut value = serde_yaml::from_str(text).expect("YAML");
+                without_empty(&mut value);
+                value
+            };
+            assert_eq!(plain(&text), plain(&item), "{code}");
+            tried += 1;
+        }
+    }
+    assert!(tried >= 20, "{tried}");
+}
+
+/// Takes keys without an answer out, and groups that hold none.
+fn without_empty(value: &mut serde_json::Value) {
+    if let serde_json::Value::Object(map) = value {
+        map.values_mut().for_each(without_empty);
+        map.retain(|_, v| !v.is_null() && v.as_object().is_none_or(|m| !m.is_empty()));
+    }
+}
+
+/// Without a library, and with a shelf that lacks the item, the message says how to begin.
+#[test]
+fn a_stranger_is_told_how_to_begin_a_library() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let job = "job: {number: S-1, revision: P1, work_type: joint-3c-hs, end: E1}\nkit: ZN-1\n";
+    std::fs::write(dir.path().join("job.yaml"), job).expect("written");
+    let run = |args: &[&str]| {
+        let out = Command::new(env!("CARGO_BIN_EXE_cutback"))
+            .current_dir(dir.path())
+            .args(args)
+            .output()
+            .expect("a run");
+        let text = [out.stdout, out.stderr].concat();
+        String::from_utf8_lossy(&text).split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let told = run(&["check", "job.yaml"]);
+    assert!(told.contains("`cutback new kit --out library/kits/ZN-1.yaml` begins it"), "{told}");
+    let written = run(&["new", "kit", "--out", "library/kits/ZN-1.yaml"]);
+    assert!(written.contains("then name its code behind `kit:` in a job"), "{written}");
+    let told = run(&["check", "job.yaml"]);
+    assert!(told.contains("library/kits/ZN-1.yaml:") && !told.contains("new kit"), "{told}");
+    std::fs::write(dir.path().join("job.yaml"), job.replace("ZN-1", "QQ-7")).expect("written");
+    let told = run(&["check", "job.yaml"]);
+    assert!(told.contains("The shelf holds: ZN-1. `cutback new kit --out library/kits/QQ-7.yaml`"), "{told}");
 }
 
 #[test]

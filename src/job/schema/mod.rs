@@ -71,6 +71,16 @@ impl Shelf {
         }
     }
 
+    /// What one of its items is called by `new` and `schema`.
+    pub fn one(self) -> &'static str {
+        match self {
+            Shelf::Cables => "cable",
+            Shelf::Kits => "kit",
+            Shelf::Lugs => "lug",
+            Shelf::Boots => "boots",
+        }
+    }
+
     pub fn keys(self) -> &'static [Key] {
         match self {
             Shelf::Cables => CABLE,
