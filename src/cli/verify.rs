@@ -5,7 +5,7 @@ use super::find_pack::{self, Found};
 use super::finish;
 use super::{Outcome, check, complain, paths, sarif, say};
 use crate::issuing::{Register, sha256};
-use crate::job::Library;
+use crate::job::{self, Job, Library};
 use crate::photos;
 use crate::record::{self, Dossier, FileState, Loaded, Presence, Sibling, Standing, Verdict};
 use crate::report::{self, JobReport, Kind};
@@ -183,6 +183,7 @@ fn verify(
         complain(&error.to_string());
         return (Verdict::NotAcceptable, Outcome::Trouble);
     }
+    let as_found = one.loaded.record.as_ref().and_then(|record| as_found(record, &one.path));
     let dossier = one.loaded.record.as_ref().filter(|_| one.loaded.findings.is_empty()).map(|record| {
         let mut dossier = Dossier::bare(record, pack, &one.found.sha256, elsewhere);
         dossier.siblings = siblings;
@@ -191,6 +192,7 @@ fn verify(
         dossier.pack_files.clone_from(&one.found.files);
         dossier.seal = seal_of(one, record, args.out.as_deref());
         dossier.today = args.date;
+        dossier.as_found = as_found.as_ref();
         dossier
     });
     let judgement = dossier.as_ref().map(|d| record::judge(book, d, &one.loaded.sources));
@@ -229,6 +231,19 @@ fn verify(
         }
     };
     (verdict, outcome)
+}
+
+/// The as-found file an inspection's record names, from the record's own folder.
+fn as_found(record: &record::Record, path: &Path) -> Option<Result<Job, String>> {
+    let name = record.get("record.as_found").map(|g| g.text.clone()).filter(|n| !n.is_empty())?;
+    let file = path.parent().unwrap_or(Path::new(".")).join(&name);
+    let text = match paths::read(&file) {
+        Ok(text) => text,
+        Err(_) => return Some(Err(format!("{name} can't be read"))),
+    };
+    let loaded = job::load_as_found(&name, text);
+    let sound = loaded.job.filter(|_| loaded.findings.is_empty());
+    Some(sound.ok_or_else(|| format!("{name} is no sound as-found file; `cutback decide` says why")))
 }
 
 /// What the register says of the pack; nothing where there is none.

@@ -64,6 +64,11 @@ impl Blank {
         self.line(&format!("  pack: {checksum}"));
         self.line("  zone:            # offset of the times here from UTC, like +01:00");
         self.line("  completed:       # time; empty while the work goes on");
+        if pack.form.points.iter().any(|p| p.id == "remake_decision") {
+            self.line(
+                "  as_found:        # the as-found file the decision was computed from, beside this record",
+            );
+        }
         self.line("");
     }
 

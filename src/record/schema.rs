@@ -83,6 +83,7 @@ pub(super) fn schema(form: &Form) -> Keys {
                 ("zone", Node::Leaf(Kind::Zone)),
                 ("completed", TIME),
                 ("table", TEXT),
+                ("as_found", TEXT),
                 ("replaces", Node::Leaf(Kind::Hash)),
             ])),
         ),

@@ -4,6 +4,7 @@ use crate::issuing::pack_of;
 use crate::support::{job_text, root};
 use cutback::finding::{Grade, Judgement, State};
 use cutback::issuing::sha256;
+use cutback::job::{Job, load_as_found};
 use cutback::procedure::Pack;
 use cutback::record::{self, Dossier, FileState, Presence, Sibling, Standing, Verdict};
 use cutback::rules::{Edit, Proof, RuleBook};
@@ -151,9 +152,19 @@ fn judge(job: &str, text: &str, with: &Json) -> (Judgement, Verdict) {
     dossier.files = beside.files;
     dossier.pack_files = beside.pack_files;
     dossier.seal = beside.seal;
+    let found = as_found(job, &record);
+    dossier.as_found = found.as_ref();
     let judgement = record::judge(&VERIFY, &dossier, &loaded.sources);
     let verdict = record::verdict(&judgement, record::is_complete(&record));
     (judgement, verdict)
+}
+
+/// The as-found file that a record names, from the folder of the clean one.
+fn as_found(job: &str, record: &record::Record) -> Option<Result<Job, String>> {
+    let name = record.get("record.as_found")?.text.clone();
+    let file = root().join(format!("jobs/demo/records/{job}/clean")).join(&name);
+    let Ok(text) = std::fs::read_to_string(file) else { return Some(Err(format!("{name} can't be read"))) };
+    Some(load_as_found(&name, text).job.ok_or_else(|| "unsound".into()))
 }
 
 fn findings(judgement: &Judgement) -> Vec<String> {
@@ -182,16 +193,17 @@ fn clean_records_are_acceptable_with_every_rule_run() {
         assert_eq!(judgement.judged.len() + apart.len(), VERIFY.entries.len(), "{job}");
         // Nothing of a tube on a slip-on body, nothing of a joint on an end.
         let expected: &[&str] = match job {
-            "D-0627-P1" => &["A10", "F04", "F10", "F12", "F13", "F16", "X01", "X02", "X03"],
-            "D-1106-P2" => &["A10", "A11", "F04", "F16", "F17", "X01", "X02", "X03"],
-            "D-3314-P1" => {
-                &["A10", "A11", "F04", "F09", "F10", "F11", "F12", "F16", "F17", "X01", "X02", "X03"]
-            }
+            "D-0627-P1" => &["A10", "F04", "F10", "F12", "F13", "F16", "F18", "F19", "X01", "X02", "X03"],
+            "D-1106-P2" => &["A10", "A11", "F04", "F16", "F17", "F18", "F19", "X01", "X02", "X03"],
+            "D-3314-P1" => &[
+                "A10", "A11", "F04", "F09", "F10", "F11", "F12", "F16", "F17", "F18", "F19", "X01", "X02",
+                "X03",
+            ],
             "I-0512-P1" => &[
                 "A10", "A11", "F04", "F09", "F10", "F11", "F12", "F13", "F15", "F16", "F17", "M02", "X01",
                 "X02", "X03",
             ],
-            _ => &["A10", "A11", "F04", "F16", "F17", "X01", "X02", "X03"],
+            _ => &["A10", "A11", "F04", "F16", "F17", "F18", "F19", "X01", "X02", "X03"],
         };
         assert_eq!(apart, expected, "{job}");
         judged.extend(judgement.judged.iter().cloned());

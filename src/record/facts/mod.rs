@@ -6,6 +6,7 @@
 
 mod circuit;
 mod closing;
+mod inspected;
 mod item;
 mod names;
 mod phases;
@@ -21,6 +22,7 @@ pub use item::Item;
 pub use names::{declared, scopes};
 
 use super::read::Record;
+use crate::job::Job;
 use crate::procedure::Pack;
 use jiff::Timestamp;
 use jiff::civil::Date;
@@ -49,6 +51,8 @@ pub struct Dossier<'a> {
     pub seal: Option<String>,
     /// The day of judging, where it is given.
     pub today: Option<Date>,
+    /// The as-found file that the record names, or why it can't be read.
+    pub as_found: Option<&'a Result<Job, String>>,
 }
 
 impl<'a> Dossier<'a> {
@@ -70,6 +74,7 @@ impl<'a> Dossier<'a> {
             pack_files: None,
             seal: None,
             today: None,
+            as_found: None,
         }
     }
 }

@@ -19,6 +19,7 @@ pub(super) fn item(view: &View) -> Item {
     air(view, &mut item);
     existing(view, &mut item);
     super::circuit::facts(view, &mut item);
+    super::inspected::facts(view, &mut item);
     signed(view, &mut item);
     item
 }

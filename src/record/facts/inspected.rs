@@ -1,0 +1,91 @@
+//! The record of an inspection: its decision against the figures written with it, and
+//! those figures against the as-found file the decision was computed from.
+
+use super::item::Item;
+use super::view::{PHASES, View, plain, same};
+use crate::job::{Job, Value};
+use crate::procedure::{FormPoint, Limit, Reading};
+
+const DECISIONS: [&str; 4] = ["keep", "keep and watch", "remake", "redesign"];
+
+/// Two writings of one figure may be rounded apart by this much, mm.
+const ROUNDING_MM: f64 = 0.5;
+
+const PAIRS: [(&str, &str); 3] = [("L1-L2", "l1_l2"), ("L2-L3", "l2_l3"), ("L1-L3", "l1_l3")];
+
+/// Points and readings with the key of the as-found file that says the same.
+const SAME: [(&str, &str, &str); 6] = [
+    ("tube_by_steps", "upper", "upper_step"),
+    ("tube_by_steps", "lower", "lower_step"),
+    ("tube_by_steps", "lower_height", "lower_step_height"),
+    ("gaps_as_found", "gap", "gap"),
+    ("gaps_as_found", "gap_height", "height"),
+    ("gaps_as_found", "earth_gap", "earth_gap"),
+];
+
+const DECISION: &str = "points.remake_decision.decision";
+
+pub(super) fn facts(view: &View, item: &mut Item) {
+    let inspects = view.point("remake_decision").is_some();
+    let written = view.text(DECISION);
+    let known = written.as_ref().map(|w| DECISIONS.iter().find(|d| same(w, d)));
+    item.yes("record.inspects", Some(inspects), "points")
+        .word("inspection.decision", written, DECISION)
+        .yes("inspection.decided", known.map(|d| d.is_some()), DECISION)
+        .yes("inspection.kept", known.map(|d| d.is_some_and(|d| *d == "keep")), DECISION)
+        .yes("inspection.watched", known.map(|d| d.is_some_and(|d| *d == "keep and watch")), DECISION)
+        .word("inspection.outside", Some(outside(view).unwrap_or_else(|| "none".into())), DECISION);
+    let named = "record.as_found";
+    item.yes("record.names_found", Some(inspects && view.text(named).is_some()), named);
+    match view.dossier.as_found {
+        Some(Ok(found)) => {
+            let other = differs(view, found);
+            item.word("inspection.found", Some(other.unwrap_or_else(|| "agrees".into())), named)
+        }
+        Some(Err(why)) => item.word("inspection.found", Some(why.clone()), named),
+        None => item.absent("inspection.found", "no as-found file is named", named),
+    };
+}
+
+/// The first figure as found that lies outside what its blank says is right.
+fn outside(view: &View) -> Option<String> {
+    let points = ["tube_by_steps", "gaps_as_found"].into_iter().filter_map(|id| view.point(id));
+    let readings = points.flat_map(|p| p.readings.iter().map(move |r| (p, r)));
+    readings.filter_map(|(point, reading)| outside_of(view, point, reading)).next()
+}
+
+fn outside_of(view: &View, point: &FormPoint, reading: &Reading) -> Option<String> {
+    let said = reading.limits.strip_prefix("write it down; ")?;
+    let limit = match said.strip_prefix("least ") {
+        Some(least) => Limit::read(&format!("at least {least}"), &reading.unit, None),
+        None => Limit::read(said.strip_suffix(" is right")?, &reading.unit, None),
+    };
+    let wrong = |v: f64| limit.least.is_some_and(|l| v < l) || limit.most.is_some_and(|m| v > m);
+    reading.cells.iter().find_map(|cell| {
+        let value = view.number(&format!("points.{}.{}.{cell}", point.id, reading.id))?;
+        wrong(value).then(|| format!("{}, {cell}: {} {}; {said}", reading.title, plain(value), reading.unit))
+    })
+}
+
+/// What the as-found file says otherwise, first.
+fn differs(view: &View, found: &Job) -> Option<String> {
+    let job = &view.pack.job;
+    let own = [("job", &job.number), ("revision", &job.revision), ("end", &job.end)];
+    let other = own.into_iter().find_map(|(key, own)| {
+        let text = found.text(&format!("found.{key}")).unwrap_or_default();
+        (!same(&text, own)).then(|| format!("it is of {key} {text}, the record of {own}"))
+    });
+    other.or_else(|| SAME.iter().find_map(|(point, reading, key)| figure(view, found, point, reading, key)))
+}
+
+fn figure(view: &View, found: &Job, point: &str, reading: &str, key: &str) -> Option<String> {
+    let pairs = PAIRS.map(|(cell, pair)| (cell.to_string(), format!("gaps.{pair}.{key}")));
+    let phases = PHASES.map(|p| (p.to_string(), format!("{}.{key}", p.to_lowercase())));
+    let cells = if matches!(key, "gap" | "height") { pairs } else { phases };
+    cells.into_iter().find_map(|(cell, name)| {
+        let here = view.number(&format!("points.{point}.{reading}.{cell}"))?;
+        let there = found.get(&name).and_then(Value::number)?;
+        let apart = (here - there).abs() > ROUNDING_MM;
+        apart.then(|| format!("{name} {} mm, the record has {} mm at {cell}", plain(there), plain(here)))
+    })
+}
