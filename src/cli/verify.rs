@@ -189,6 +189,7 @@ fn verify(
         dossier.siblings = siblings;
         dossier.register = standing(&one.found);
         dossier.files = photo_files(record, &one.path);
+        dossier.taken = own_times(dossier.files.as_ref(), &one.path);
         dossier.pack_files.clone_from(&one.found.files);
         dossier.seal = seal_of(one, record, args.out.as_deref());
         dossier.today = args.date;
@@ -294,6 +295,17 @@ fn photo_files(record: &record::Record, path: &Path) -> Option<BTreeMap<String, 
         }
     }
     out.values().any(|s| *s != FileState::Absent).then_some(out)
+}
+
+/// The time that each photograph beside the record holds itself, where it is the one that
+/// was logged.
+fn own_times(files: Option<&BTreeMap<String, FileState>>, path: &Path) -> BTreeMap<String, String> {
+    let folder = path.parent().unwrap_or(Path::new("."));
+    let same = files.into_iter().flatten().filter(|(_, state)| **state == FileState::Same);
+    let names: Vec<&String> = same.map(|(name, _)| name).collect();
+    let paths: Vec<PathBuf> = names.iter().map(|name| folder.join(name)).collect();
+    let times = names.into_iter().cloned().zip(photos::taken(&paths));
+    times.filter_map(|(name, time)| Some((name, time?))).collect()
 }
 
 /// What the last seal of this end says of the record at hand.

@@ -2,7 +2,7 @@
 //! for the report.
 
 use super::look::{Desk, Kind, MOST_FILE, MOST_PIXELS};
-use super::meta::orientation;
+use super::meta::{meta, orientation};
 use cutback_eye::{size_of, small};
 use rayon::prelude::*;
 use std::fs::File;
@@ -14,6 +14,20 @@ pub fn sums(files: &[PathBuf]) -> Vec<Option<String>> {
     let one = |path: &PathBuf| {
         let meta = std::fs::symlink_metadata(path).ok()?;
         meta.is_file().then(|| crate::issuing::sha256_of_file(path).ok())?
+    };
+    files.par_iter().map(one).collect()
+}
+
+/// Bytes from a file's start in which a camera writes its metadata.
+const HEAD: u64 = 1 << 20;
+
+/// The original time that each file holds, RFC 3339, on all cores; nothing where it
+/// holds none in its first part.
+pub fn taken(files: &[PathBuf]) -> Vec<Option<String>> {
+    let one = |path: &PathBuf| {
+        let mut head = Vec::new();
+        File::open(path).ok()?.take(HEAD).read_to_end(&mut head).ok()?;
+        meta(&head, None).taken
     };
     files.par_iter().map(one).collect()
 }

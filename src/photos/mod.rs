@@ -18,7 +18,7 @@ mod questions;
 mod report;
 mod rows;
 
-pub use beside::{Wanted, smalls, sums};
+pub use beside::{Wanted, smalls, sums, taken};
 pub use card::{Card, CardOf};
 pub use frames::{Said, read as read_list};
 pub use gather::LeftAlone;

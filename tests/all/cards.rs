@@ -71,7 +71,10 @@ fn a_code_is_held_against_the_pack() {
     assert!(matches!(of(&label_code(&pack, "0123456789", "filler-L1")), CardOf::OtherPack(_)));
     assert!(matches!(of(&label_code(&pack, &checksum, "filler-L4")), CardOf::Unknown(_)));
     // Cards were once printed in small letters: those of a pack in force still count.
-    assert_eq!(Card::new(TEXT, &pack, "644ff8e7aa").of, CardOf::Ours("filler-L1".into()));
+    assert_eq!(
+        Card::new("CB1/D-2201/P4/TX2-HV/644ff8e7/filler-L1/20", &pack, "644ff8e7aa").of,
+        CardOf::Ours("filler-L1".into())
+    );
     let mut other = pack.clone();
     other.job.end = "TX3-HV".into();
     assert!(matches!(of(&label_code(&other, &checksum, "filler-L1")), CardOf::OtherEnd(_)));

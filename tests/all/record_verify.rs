@@ -42,6 +42,7 @@ pub fn clean(job: &str) -> String {
 struct Beside {
     register: Option<Standing>,
     files: Option<BTreeMap<String, FileState>>,
+    taken: BTreeMap<String, String>,
     elsewhere: Vec<Presence>,
     siblings: Vec<Sibling>,
     pack_files: Option<String>,
@@ -75,6 +76,10 @@ impl Beside {
                     self.files.as_mut().expect("files").insert(name, state);
                 }
             }
+        }
+        if let Some(taken) = change.get("taken") {
+            let name = record.get(&format!("photos.{}.file", taken["photo"])).expect("a photograph");
+            self.taken.insert(name.text.clone(), text(&taken["is"]));
         }
         if let Some(other) = change.get("elsewhere") {
             let time = |key: &str| {
@@ -150,6 +155,7 @@ fn judge(job: &str, text: &str, with: &Json) -> (Judgement, Verdict) {
     dossier.siblings = &beside.siblings;
     dossier.register = beside.register;
     dossier.files = beside.files;
+    dossier.taken = beside.taken;
     dossier.pack_files = beside.pack_files;
     dossier.seal = beside.seal;
     let found = as_found(job, &record);

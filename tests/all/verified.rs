@@ -1,6 +1,6 @@
 //! The printed verification, with photographs beside the record.
 
-use crate::drawn::{jpeg, of_cards, stamped};
+use crate::drawn::{jpeg, of_cards, stamped_at};
 use crate::issuing::pack_of;
 use crate::record_verify::{PACKS, clean};
 use crate::support::{PRESS, job_text};
@@ -88,7 +88,7 @@ static FILES: LazyLock<Vec<(String, Vec<u8>)>> = LazyLock::new(|| {
         let frame = pack.form.frames.iter().find(|f| f.id == part("frame")).expect("a frame");
         let taken = part("taken").replace('-', ":") + ":00";
         let drawn = drawing(pack, sum, &frame.card, frame.phase == "all", i as u32);
-        (part("file"), part("sha256"), stamped(&drawn, &taken))
+        (part("file"), part("sha256"), stamped_at(&drawn, &taken, "+01:00"))
     };
     let rows: Vec<_> = (0..log.count("photos").expect("photographs")).map(row).collect();
     let mut files = vec![("pack.json".to_string(), json), ("pack.pdf".to_string(), pdf)];
@@ -199,7 +199,7 @@ fn a_person_finds_every_picture() {
     // The first page names every kind of finding, with where to look.
     let codes: Vec<&str> =
         report["brief"].as_array().expect("brief").iter().filter_map(|b| b["code"].as_str()).collect();
-    assert_eq!(codes, ["I07", "I09", "U02", "I09"], "{report}");
+    assert_eq!(codes, ["I05", "I07", "I09", "U02", "I09"], "{report}");
     // The line: documents, tests, stops, and the picture that came too late.
     let strip = &report["strip"];
     assert_eq!(strip["bars"].as_array().expect("bars").len(), 6);
@@ -209,7 +209,7 @@ fn a_person_finds_every_picture() {
         let at = place.get("at").or_else(|| place.get("from")).and_then(Json::as_f64).expect("a share");
         assert!((0.0..=1.0).contains(&at), "{place}");
     }
-    assert!(strip["flags"].as_array().expect("flags").iter().any(|f| f["label"] == "I07"));
+    assert!(strip["flags"].as_array().expect("flags").iter().any(|f| f["label"] == "I05 I07"));
 }
 
 /// However many pictures a record lists, few are decoded and shown.

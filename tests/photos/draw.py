@@ -6,10 +6,11 @@ its check digits and its squares are made here anew, from the written format.
 
 needs: Python 3.10, numpy, opencv (cv2), Pillow, segno
 usage: draw.py PACK_JSON OUT_DIR --seed N --each N [--kinds a,b] [--width PX]
-       draw.py PACK_JSON OUT_DIR --seed N --list    one picture a frame of the pack
+       draw.py PACK_JSON OUT_DIR --seed N --list [--record RECORD]    one picture a frame
+           of the pack, at the times of a filled record
 
 Writes OUT_DIR/KIND-NNNN.jpg and OUT_DIR/expected.csv (file, kind, codes apart
-by a blank). The kinds of damage stand in KINDS, each with its bounds.
+by a blank), and with --list OUT_DIR/frames.csv, what a person says of each. The kinds of damage stand in KINDS, each with its bounds.
 """
 import argparse
 import csv
@@ -18,6 +19,7 @@ import json
 import math
 import multiprocessing
 import pathlib
+import re
 
 import cv2
 import numpy as np
@@ -212,7 +214,7 @@ def shaded(image, factor, more):
 
 
 def draw(task):
-    pack, checksum, kind, number, seed, width, out, only = task
+    pack, checksum, kind, number, seed, width, out, only, taken = task
     cv2.setNumThreads(1)
     rng = np.random.default_rng([seed, number, int.from_bytes(hashlib.sha256(kind.encode()).digest()[:4], "big")])
     want = {**PLAIN, **(FRAME if only else KINDS[kind])}
@@ -272,24 +274,29 @@ def draw(task):
     exif = Image.Exif()
     exif[0x010E] = "drawing, not a photograph"
     exif[0x010F], exif[0x0110] = "invented", "drawn camera"
-    stamp = f"2031:05:12 {8 + number // 60 % 12:02d}:{number % 60:02d}:00"
+    stamp, zone = taken or (f"2031:05:12 {8 + number // 60 % 12:02d}:{number % 60:02d}:00", "+02:00")
     exif[0x0132] = stamp
     sub = exif.get_ifd(0x8769)
-    sub[0x9003], sub[0x9011] = stamp, "+02:00"
+    sub[0x9003], sub[0x9011] = stamp, zone
     picture.save(out / name, quality=int(round(between("quality"))), exif=exif)
     return name, kind, " ".join(codes)
 
 
 def frames(pack):
-    """Cards of every picture the photo list asks for, in its order."""
-    phases = ("L1", "L2", "L3")
-    for row in pack["photos"]["rows"]:
-        if row["phases"] and row["count"] % 3 == 0:
-            for phase in phases:
-                yield from [[f"{row['card']}-{phase}"]] * (row["count"] // 3)
-        else:
-            shared = [f"{row['card']}-{phase}" for phase in phases] if row["phases"] else [row["card"]]
-            yield from [shared] * row["count"]
+    """Frame and cards of every picture the photo list asks for, in its order."""
+    single = {card["id"] for card in pack["labels"]["cards"]}
+    for frame in pack["form"]["frames"]:
+        card = frame["card"]
+        shared = frame["phase"] == "all" and card not in single
+        yield frame["id"], [f"{card}-{phase}" for phase in ("L1", "L2", "L3")] if shared else [card]
+
+
+def times(record):
+    """When each frame was taken by the log of a filled record, and its zone."""
+    text = record.read_text()
+    zone = re.search(r'^  zone: "?([+-]\d\d:\d\d)', text, re.M)[1]
+    rows = re.findall(r'^    taken: (\S+ \d\d:\d\d)\n    frame: "?([^"\n]+)', text, re.M)
+    return {frame: (taken.replace("-", ":") + ":00", zone) for taken, frame in rows}
 
 
 def main():
@@ -300,6 +307,7 @@ def main():
     ap.add_argument("--each", type=int, default=60, help="pictures of each kind")
     ap.add_argument("--kinds", default=",".join(KINDS))
     ap.add_argument("--list", action="store_true", help="one picture a frame of the pack's photo list")
+    ap.add_argument("--record", type=pathlib.Path, help="with --list: a filled record")
     ap.add_argument("--width", type=int, default=4032, help="longer side, px")
     args = ap.parse_args()
     data = args.pack.read_bytes()
@@ -307,9 +315,13 @@ def main():
     args.out.mkdir(parents=True, exist_ok=True)
     cv2.setNumThreads(1)
     head, tail = (pack, checksum), (args.seed, args.width, args.out)
-    tasks = [(*head, kind, i, *tail, None) for kind in args.kinds.split(",") for i in range(args.each)]
+    tasks = [(*head, kind, i, *tail, None, None) for kind in args.kinds.split(",") for i in range(args.each)]
     if args.list:
-        tasks = [(*head, "frame", i, *tail, only) for i, only in enumerate(frames(pack))]
+        taken = times(args.record) if args.record else {}
+        listed = list(frames(pack))
+        tasks = [(*head, "frame", i, *tail, only, taken.get(frame)) for i, (frame, only) in enumerate(listed)]
+        said = "".join(f"frame-{i:04d}.jpg,{frame}\n" for i, (frame, _) in enumerate(listed))
+        (args.out / "frames.csv").write_text("picture,frame\n" + said)
     with multiprocessing.Pool() as pool, open(args.out / "expected.csv", "w", newline="") as f:
         rows = csv.writer(f)
         rows.writerow(["file", "kind", "codes"])

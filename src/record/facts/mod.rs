@@ -40,6 +40,8 @@ pub struct Dossier<'a> {
     /// Photographs beside the record, by the name the record gives; nothing
     /// where no such folder is at hand.
     pub files: Option<BTreeMap<String, FileState>>,
+    /// The original time that each of those files holds itself, by the same names.
+    pub taken: BTreeMap<String, String>,
     /// Where the people of this record were by other records.
     pub elsewhere: &'a [Presence],
     /// The other records of its circuit, where they were given together.
@@ -69,6 +71,7 @@ impl<'a> Dossier<'a> {
             pack_sha256,
             register: None,
             files: None,
+            taken: BTreeMap::new(),
             elsewhere,
             siblings: &[],
             pack_files: None,

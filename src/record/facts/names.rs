@@ -127,6 +127,7 @@ const NAMES: &[(&str, &[(&str, &str)])] = &[
             ("photo.state", "whether the frame is known"),
             ("photo.taken", "taken"),
             ("photo.time", "time of its own"),
+            ("photo.clock", "time in the file beside the time written"),
             ("photo.no_hash", "no checksum"),
             ("photo.twice", "the same file elsewhere"),
             ("photo.alike", "a picture much like it"),

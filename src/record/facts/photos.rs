@@ -4,6 +4,7 @@ use super::FileState;
 use super::item::Item;
 use super::view::{View, minutes, same};
 use crate::procedure::FormFrame;
+use crate::record::answer::{self, Answer, Kind};
 use jiff::Timestamp;
 
 /// Bits in which the perceptual hashes of two pictures of one scene may differ.
@@ -109,6 +110,7 @@ fn item(view: &View, photo: &Photo, all: &[Photo]) -> Item {
         .word("photo.state", Some(state.into()), &part("frame"))
         .word("photo.taken", photo.taken.map(|t| view.show(t)), &taken_at)
         .word("photo.time", Some(time), &taken_at)
+        .word("photo.clock", Some(clock(view, photo)), &taken_at)
         .yes("photo.no_hash", Some(photo.sha256.is_none()), &part("sha256"))
         .word("photo.twice", Some(pair(twice)), &part("sha256"))
         .word("photo.alike", Some(pair(alike)), &part("look"))
@@ -124,6 +126,22 @@ fn item(view: &View, photo: &Photo, all: &[Photo]) -> Item {
         None => item.absent("photo.on_disk", "no photographs beside the record", &part("file")),
     };
     item
+}
+
+/// Whether the time written for a photograph is that of its file, to the minute.
+fn clock(view: &View, photo: &Photo) -> String {
+    let own = view.dossier.taken.get(&photo.file);
+    let own = own.and_then(|t| match answer::read(t, &Kind::Time, view.record.zone) {
+        Ok(Answer::Time(time)) => Some(time),
+        _ => None,
+    });
+    match photo.taken.zip(own) {
+        Some((written, own)) if minutes(written, own).abs() > 1.0 => {
+            format!("the file itself says {}", view.show(own))
+        }
+        Some(_) => "agrees".into(),
+        None => "not known".into(),
+    }
 }
 
 /// How long before the document of its step was received, or after the last

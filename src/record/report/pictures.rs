@@ -3,6 +3,8 @@
 
 use super::super::facts::{Dossier, FileState};
 use super::Line;
+use crate::record::{Answer, Record};
+use jiff::tz::Offset;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -82,6 +84,17 @@ pub struct Frame {
     pub pictures: Vec<usize>,
 }
 
+/// A time as people read it, in the record's zone.
+fn shown(record: &Record, name: &str) -> String {
+    match record.get(name).map(|g| &g.answer) {
+        Some(Answer::Time(time)) => {
+            let t = record.zone.unwrap_or(Offset::UTC).to_datetime(*time);
+            format!("{} {:02}:{:02}", t.date(), t.hour(), t.minute())
+        }
+        _ => "no time".into(),
+    }
+}
+
 /// Every photograph the record lists.
 pub(super) fn pictures(dossier: &Dossier, lines: &[&Line]) -> Vec<Picture> {
     let record = dossier.record;
@@ -99,7 +112,7 @@ pub(super) fn pictures(dossier: &Dossier, lines: &[&Line]) -> Vec<Picture> {
         Picture {
             id: format!("{i}.jpg"),
             side: if point.is_some_and(is_large) { LARGE } else { SMALL },
-            taken: part("taken").unwrap_or_else(|| "no time".into()),
+            taken: shown(record, &format!("photos.{i}.taken")),
             sha256: part("sha256").unwrap_or_default().to_lowercase(),
             hidden: hidden.into(),
             codes: codes.collect(),
