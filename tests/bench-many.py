@@ -380,7 +380,7 @@ y, x = numpy.mgrid[0:3000, 0:4000]
 base = 110 + 60 * numpy.sin(x / 370) + 40 * numpy.cos(y / 230)
 for i in range(count):
     rough = numpy.roll(base, 97 * i, axis=1)[..., None] + dice.normal(0, 14, (3000, 4000, 3))
-    PIL.Image.fromarray(numpy.uint8(rough.clip(0, 255))).save(out / f"{i}.jpg", quality=78)
+    PIL.Image.fromarray(numpy.uint8(rough.clip(0, 255))).save(out / f"{i}.jpg", quality=88)
 """
 DECODE = r"""
 import sys, multiprocessing, pathlib, PIL.Image

@@ -17,7 +17,3 @@ mod subject;
 pub use book::{RuleBook, RuleFault};
 pub use entry::{Check, Edit, Entry, Expected, Proof, Rung};
 pub use subject::{Case, Subject};
-
-/// Rules of the whole plan; those without an entry yet are listed in
-/// `coming.yaml`, and every report says how many were judged.
-pub const ALL_RULES: usize = 41;

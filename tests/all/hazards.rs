@@ -22,7 +22,6 @@ fn hazards(pack: &Pack) -> BTreeSet<String> {
 
 #[test]
 fn every_hazard_is_printed_by_a_demonstration() {
-    assert_eq!(ALL.hazards.len(), 34);
     let mut seen: BTreeMap<String, &str> = BTreeMap::new();
     for (job, pack) in PACKS.iter() {
         for hazard in &pack.hazards {

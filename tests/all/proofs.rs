@@ -272,8 +272,7 @@ fn every_fact_of_a_condition_is_needed() {
 }
 
 #[test]
-fn forty_one_rules_are_planned() {
-    assert_eq!(BOOK.entries.len() + BOOK.coming.len(), cutback::rules::ALL_RULES);
+fn every_rule_has_a_code_of_its_own_a_basis_and_a_remedy() {
     let mut codes: Vec<&str> = BOOK
         .entries
         .iter()
