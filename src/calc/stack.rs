@@ -58,9 +58,9 @@ pub enum Part {
 impl Part {
     pub fn as_str(self) -> &'static str {
         match self {
-            Self::TubeLength => "the tube's recovered length",
+            Self::TubeLength => "the recovered length",
             Self::Box => "the height of the box",
-            Self::TubeMark => "the mark for the tube's lower end",
+            Self::TubeMark => "the mark for the lower end L",
             Self::SemiconEdge => "the semicon edge",
             Self::InsulationCut => "the insulation cut",
         }

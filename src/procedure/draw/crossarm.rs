@@ -57,7 +57,7 @@ fn elevation(sheet: &Sheet, small: bool) -> Option<Drawing> {
     let number = |name: &str| sheet.number(name);
     let pitch = number("enclosure.stud_pitch")?;
     let sheath_cut = number("sheath_cut_from_stud")?;
-    let (room_w, room_h, left) = if small { (66.0, 64.0, 16.0) } else { (116.0, 150.0, 32.0) };
+    let (room_w, room_h, left) = if small { (66.0, 64.0, 16.0) } else { (116.0, 150.0, 31.0) };
     let (kw, by_width) = scale(2.0 * pitch + 360.0, room_w);
     let (kh, by_height) = scale(sheath_cut + 300.0, room_h);
     let (k, name) = if kw < kh { (kw, by_width) } else { (kh, by_height) };
@@ -262,7 +262,7 @@ fn dimensions(c: &mut Canvas, v: &View, half: f64, fitted: bool, small: bool) ->
         c.text([right, y], title, 9.0, false, "start");
         c.text([right, y + 4.2], text.to_string(), 9.0, true, "start");
         // Beside the figure where there is room.
-        let [x, down] = if small { [right, y + 8.4] } else { [right + 15.2, y + 4.2] };
+        let [x, down] = if small { [right, y + 8.4] } else { [right + 16.2, y + 4.2] };
         c.text([x, down], format!("({word} {})", sheet.text(limit)), 9.0, false, "start");
         y = down + 4.2;
         if limit == "arcing_needed" {

@@ -143,12 +143,13 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
     c.line([x(e0), axis + half + 3.0], [x(e0), y - 6.0], 0.1, "dot");
     c.text([x(end), axis + half + 8.0], "from E0, mm", 9.0, false, "end");
     // Key to the fills.
+    let no_filler = sheet.text("kit.filler.required") == "no";
     for (i, (fill, words)) in [
         ("white", "insulation"),
         ("dark", "core screen (semicon)"),
         ("dots", "metallic screen"),
         ("hatch", if body { "body with its stress control" } else { "stress control tube" }),
-        ("black", "filler at the edge; ring R"),
+        ("black", if no_filler { "ring R" } else { "filler at the edge; ring R" }),
     ]
     .into_iter()
     .enumerate()
@@ -243,11 +244,14 @@ fn lengths(sheet: &Sheet) -> Vec<String> {
         cut.push(format!("stress control tube {} as supplied", sheet.text("kit.sct.supplied")));
     }
     cut.extend(by_phase("outer_tube").map(|l| format!("outer tube {l} mm")));
-    cut.extend(by_phase("oversleeve").map(|l| format!("oversleeve {l} mm")));
+    let sleeves = by_phase("oversleeve").map(|l| format!("oversleeve {l} mm"));
+    let both = sleeves.is_some();
+    cut.extend(sleeves);
     if !cut.is_empty() {
+        let (what, whose) = if both { ("Outer tube and oversleeve", "their") } else { ("Outer tube", "its") };
+        let list = cut.join("; ");
         out.push(format!(
-            "Cutting list: {}. Outer tube and oversleeve as recovered: add what their sheet says they shrink by.",
-            cut.join("; ")
+            "Cutting list: {list}. {what} as recovered: add what {whose} sheet says for shrinking."
         ));
     }
     out

@@ -51,7 +51,7 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
     }
     front.draw(&mut c, &picture);
     side.draw(&mut c, &picture);
-    c.text([LEFT, 2.0], "seen from the cover", 9.0, false, "start");
+    c.text([0.5, 2.0], "seen from the cover", 9.0, false, "start");
     c.text([side_left, 2.0], "seen from the right", 9.0, false, "start");
     let foot = side.at(cover, 0.0)[1];
     c.text([side.at(back, 0.0)[0], foot + 4.6], "back", 9.0, false, "start");
@@ -81,9 +81,10 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
         alt: alt(&picture, sheet),
         shapes: c.shapes,
         table: None,
-        notes: vec![
-            "Beside each gap: least allowed, what is to spare, how far from T0 along which core. A tube counts as live all over, down to its end L. Planning figures, true in space; the hold point measures.".into(),
-        ],
+        notes: vec![format!(
+            "Beside each gap: least allowed, what is to spare, how far from T0 along which core. A {} counts as live all over, down to L. Planning figures, true in space; the hold point measures.",
+            sheet.text("stress_part")
+        )],
     })
 }
 
@@ -160,7 +161,14 @@ fn upright(c: &mut Canvas, side: &View, picture: &Picture, sheet: &Sheet) -> f64
     for (number, gap) in numbered(picture).filter(|(_, gap)| gap.to == GapTo::Plate) {
         let place = dimension(c, 4.0, gap.from_mm);
         let mut lines = held(sheet, gap.figure, gap.limit);
-        lines.insert(0, format!("{number}  tube end to {}", if entries { "entry" } else { "plate" }));
+        lines.insert(
+            0,
+            format!(
+                "{number}  {} end to {}",
+                sheet.text("stress_part"),
+                if entries { "entry" } else { "plate" }
+            ),
+        );
         lines.push(where_along(gap).join(", "));
         words.push((place, lines));
     }

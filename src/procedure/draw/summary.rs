@@ -38,8 +38,8 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
     for gap in picture.gaps.iter().filter(|gap| view.shows(gap)) {
         let title = match gap.to {
             GapTo::Phase => "phase to phase",
-            GapTo::Plate if picture.entry_height.is_some() => "tube end to entry",
-            GapTo::Plate => "tube end to plate",
+            GapTo::Plate if picture.entry_height.is_some() => "end L to entry",
+            GapTo::Plate => "end L to plate",
             _ => "live to wall",
         };
         let (figure, least) = (sheet.text(gap.figure), sheet.text(gap.limit));
