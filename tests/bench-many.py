@@ -3,14 +3,14 @@
 the same run, by turns where the two are compared, because a machine may drift.
 
     python3 tests/bench-many.py [--quick] [--only one,batch,check,remedies,photos,start]
-                                [--binary target/release/cutback]
+                                [--binary target/release/cutback] [--packs N] [--jobs N]
 
 Builds the release binary where there is none. Installs its peers under target/bench:
 by pip PyYAML, WeasyPrint, pypdf, numpy and Pillow; by cargo a bare reader of YAML
 (the crate that reads our jobs, nothing else). TYPST=… names the typesetter's own
 command line of our version; without one it is installed by cargo (some ten minutes),
 or with --no-typst left out. --quick takes small sizes, a few minutes in all: for a
-look, not for the record. needs: Python 3.10, sha256sum.
+look, not for the record; --packs and --jobs (1000 and 10000) take others. needs: Python 3.10, sha256sum.
 """
 import argparse
 import os
@@ -31,12 +31,17 @@ parser.add_argument("--quick", action="store_true")
 parser.add_argument("--only", default="one,batch,check,remedies,photos,start")
 parser.add_argument("--binary", default=str(root / "target/release/cutback"))
 parser.add_argument("--no-typst", action="store_true")
+parser.add_argument("--packs", type=int)
+parser.add_argument("--jobs", type=int)
 args = parser.parse_args()
+if args.jobs and args.jobs < (20 if args.quick else 1000):
+    parser.error("--jobs: too few to see how it grows")
 only = args.only.split(",")
 cores = os.cpu_count() or 1
 PAIRS = 3 if args.quick else 10
-PACKS = 10 if args.quick else 1000
-JOBS = [10, 40, 100, 200] if args.quick else [10, 100, 1000, 10000]
+PACKS = args.packs or (10 if args.quick else 1000)
+MOST = args.jobs or (200 if args.quick else 10000)
+JOBS = [MOST // 20, MOST // 5, MOST // 2, MOST] if args.quick else [MOST // 1000, MOST // 100, MOST // 10, MOST]
 PHOTOS = 10 if args.quick else 140
 work = pathlib.Path(tempfile.mkdtemp(prefix="bench-"))
 rows = []
