@@ -51,7 +51,7 @@ fn air_at_the_edge_prints_by_its_rule() {
 /// only explains is on no paper, and `explain` shows it for this job.
 #[test]
 fn what_only_explains_is_on_no_paper() {
-    let low = edited(&[("nominal: 11 kV", "nominal: 3.3 kV")]);
+    let low = edited(&[("nominal: 11 kV, highest: 12 kV", "nominal: 3.3 kV, highest: 3.6 kV")]);
     assert_eq!(reason(&low, "filler"), "");
     assert!(low.basis.iter().all(|b| !b.name.starts_with("air_")));
     for job in ["D-2201-P4", "K-0417-P1"] {
