@@ -188,7 +188,7 @@ impl Blank {
             self.reading("  ", reading);
         }
         self.line("");
-        self.line("disconnected:        # times");
+        self.line("disconnected:        # times; palms: bolted on again for good");
         for item in &pack.form.disconnect {
             self.line(&format!("  - item: {}", scalar(item)));
             self.line("    off:");

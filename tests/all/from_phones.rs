@@ -5,7 +5,7 @@
 use crate::drawn::{jpeg, of_cards, stamped_at};
 use crate::issuing::pack_of;
 use crate::record_verify::{Fault, PACKS, clean, edit, faults};
-use crate::support::job_text;
+use crate::support::{job_text, root as repository};
 use crate::tamper::pdf;
 use crate::verified::cards_of;
 use cutback::issuing::{PackFiles, issue, sha256};
@@ -63,6 +63,13 @@ fn site(job: &'static str, foreign: &[&str]) -> Site {
         std::fs::copy(from, to).expect("the as-found file");
     }
     std::fs::write(folder.join("record.yaml"), with_photos(&text, &[]).expect("a record")).expect("written");
+    if let Some(found) = plan.get("record.as_found").map(|g| g.text.clone()) {
+        // It lies beside the record by the same way as in the repository.
+        let there = folder.join(&found);
+        std::fs::create_dir_all(there.parent().expect("a folder")).expect("a folder");
+        let own = repository().join(format!("jobs/demo/records/{job}/clean")).join(&found);
+        std::fs::copy(own, there).expect("an as-found file");
+    }
     let zone = plan.get("record.zone").expect("a zone").text.clone();
     let mut other = pack.clone();
     other.job.end = "P08-rear".into();

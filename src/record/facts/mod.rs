@@ -6,6 +6,7 @@
 
 mod circuit;
 mod closing;
+mod connected;
 mod inspected;
 mod item;
 mod names;

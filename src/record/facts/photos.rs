@@ -105,6 +105,7 @@ fn item(view: &View, photo: &Photo, all: &[Photo]) -> Item {
     });
     let (early_at, taken_at) = (part("taken"), part("taken"));
     let early = before_document(view, photo);
+    let late = after_release(view, photo);
     item.word("photo.file", Some(photo.file.clone()), &part("file"))
         .word("photo.frame", Some(frame(photo)), &part("frame"))
         .word("photo.state", Some(state.into()), &part("frame"))
@@ -117,6 +118,8 @@ fn item(view: &View, photo: &Photo, all: &[Photo]) -> Item {
         .number("photo.minutes_early", Some(early.0), "min", &early_at)
         .word("photo.early", Some(early.1), &early_at)
         .word("photo.hidden", Some(hidden(view, photo)), &taken_at)
+        .number("photo.minutes_late", Some(late.0), "min", &taken_at)
+        .word("photo.late", Some(late.1), &taken_at)
         .word("photo.card", Some(seen("card_seen").into()), &part("card_seen"))
         .word("photo.rule", Some(seen("rule_seen").into()), &part("rule_seen"))
         .yes("photo.telling", Some(TELLING.contains(&card)), &part("frame"))
@@ -180,6 +183,31 @@ fn hidden(view: &View, photo: &Photo) -> String {
             view.show(released)
         ),
         _ => "none".into(),
+    }
+}
+
+/// How long after its own point was released something was photographed that a later
+/// step hides for good; minutes and words. The releaser saw it without this picture, and
+/// when its covering began nobody writes down. A frame of all phases counts from the
+/// last of them.
+fn after_release(view: &View, photo: &Photo) -> (f64, String) {
+    let none = (0.0, "none".to_string());
+    let (Some(taken), Some(frame)) = (photo.taken, photo.frame) else { return none };
+    let (Some(own), Some(cover)) = (view.point(&frame.point), view.point(&frame.covered_by)) else {
+        return none;
+    };
+    let of_phase = || view.releases(own).into_iter().find(|(p, _)| *p == frame.phase).and_then(|(_, t)| t);
+    match of_phase().or_else(|| view.released(own)) {
+        Some(released) if taken > released => (
+            minutes(released, taken),
+            format!(
+                "after {} was released, {}; {} hides it",
+                super::points::name(own),
+                view.show(released),
+                super::points::name(cover)
+            ),
+        ),
+        _ => none,
     }
 }
 

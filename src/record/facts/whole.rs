@@ -18,6 +18,7 @@ pub(super) fn item(view: &View) -> Item {
     order(view, &mut item);
     air(view, &mut item);
     existing(view, &mut item);
+    super::connected::facts(view, &mut item);
     super::circuit::facts(view, &mut item);
     super::inspected::facts(view, &mut item);
     signed(view, &mut item);
