@@ -306,6 +306,31 @@ fn what_is_not_at_hand_is_not_passed() {
     assert!(judgement.left_out.iter().all(|l| !l.why.is_empty()));
 }
 
+/// Without the times of the last connection nothing is said of what came before it.
+#[test]
+fn the_last_connection_without_its_time_is_not_judged() {
+    let job = "D-2201-P4";
+    let bare = |names: &[&str]| {
+        let blank =
+            |text: String, name: &&str| edit(&text, &PACKS[job].0, &Edit { set: (*name).into(), to: None });
+        judge(job, &names.iter().fold(clean(job), blank), &Json::Null).0
+    };
+    for names in [
+        ["points.terminal_torque.released", "points.terminal_torque.asked"].as_slice(),
+        &["points.final_gaps.released", "points.final_gaps.asked", "photos.31.taken"],
+        &["disconnected.0.back"],
+    ] {
+        let judgement = bare(names);
+        assert!(judgement.left_out.iter().any(|l| l.code == "U06"), "{names:?}: {:?}", judgement.left_out);
+        assert!(judgement.findings.iter().all(|f| f.code != "U06"), "{names:?}");
+    }
+    // Palms of the far end, put back when this one was closed, ask nothing.
+    let far = "  - item: panel F4 palms\n    off: 2031-05-12 15:00\n    back: 2031-05-13 11:00\n";
+    let text = clean(job).replace("\n\n# Deviations", &format!("\n{far}\n# Deviations"));
+    assert!(text.contains("panel F4 palms"));
+    assert_eq!(findings(&judge(job, &text, &Json::Null).0), Vec::<String>::new());
+}
+
 /// An answered query is no longer open; the answer must name it rightly.
 #[test]
 fn a_query_can_be_answered() {
