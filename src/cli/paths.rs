@@ -74,11 +74,12 @@ pub fn read(path: &Path) -> Result<String, Unreadable> {
     let world = |error: std::io::Error| Unreadable::World(Trouble::new(path, error.to_string()));
     let meta = std::fs::metadata(path).map_err(world)?;
     if meta.len() > crate::source::MAX_BYTES as u64 {
-        let what = format!(
-            "too large to be a job file ({} bytes, most {}); a record holds some 3000 photographs: leave those that show no frame out of its log",
-            meta.len(),
-            crate::source::MAX_BYTES
-        );
+        let what =
+            format!("too large to be a job file ({} bytes, most {})", meta.len(), crate::source::MAX_BYTES);
+        // Each photograph of a log takes about 340 bytes.
+        let record = path.file_name().is_some_and(|n| n == "record.yaml");
+        let help = ".\n  A record holds some 2900 photographs: take those without a frame out of its log.";
+        let what = if record { what + help } else { what };
         return Err(Unreadable::NoJob(Trouble::new(path, what)));
     }
     let bytes = std::fs::read(path).map_err(world)?;
