@@ -78,7 +78,7 @@ pub fn read(path: &Path) -> Result<String, Unreadable> {
             format!("too large to be a job file ({} bytes, most {})", meta.len(), crate::source::MAX_BYTES);
         // Each photograph of a log takes about 340 bytes.
         let record = path.file_name().is_some_and(|n| n == "record.yaml");
-        let help = ".\n  A record holds some 2900 photographs: take those without a frame out of its log.";
+        let help = ".\n  Some 2900 photographs fit a record: take those without a frame out of it.";
         let what = if record { what + help } else { what };
         return Err(Unreadable::NoJob(Trouble::new(path, what)));
     }
