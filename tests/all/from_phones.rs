@@ -55,13 +55,6 @@ fn site(job: &'static str, foreign: &[&str]) -> Site {
     let folder = root.join("received").join(&pack.job.number).join(&pack.job.end).join(&pack.job.revision);
     std::fs::create_dir_all(&folder).expect("a folder");
     std::fs::create_dir_all(root.join("phone")).expect("a folder");
-    // The record of an inspection names the as-found file by its way from the record.
-    if let Some(named) = plan.get("record.as_found") {
-        let from = crate::support::root().join("jobs/demo/records").join(job).join("clean").join(&named.text);
-        let to = folder.join(&named.text);
-        std::fs::create_dir_all(to.parent().expect("a folder")).expect("a folder");
-        std::fs::copy(from, to).expect("the as-found file");
-    }
     std::fs::write(folder.join("record.yaml"), with_photos(&text, &[]).expect("a record")).expect("written");
     if let Some(found) = plan.get("record.as_found").map(|g| g.text.clone()) {
         // It lies beside the record by the same way as in the repository.
