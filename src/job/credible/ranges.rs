@@ -47,7 +47,7 @@ pub(super) const RANGES: &[(&str, &str, &str)] = &[
     ("enclosure.extension_most", "0 mm", "1000 mm"),
     ("enclosure.room_below_plate", "50 mm", "5000 mm"),
     ("enclosure.arcing_distance", "30 mm", "2000 mm"),
-    ("enclosure.core_to_earthed", "20 mm", "2000 mm"),
+    ("enclosure.core_to_earthed", "20 mm", "1500 mm"),
     ("torque.value", "3 N.m", "400 N.m"),
     ("layout.crutch_height", "0 mm", "1500 mm"),
     ("layout.tail", "150 mm", "4000 mm"),
