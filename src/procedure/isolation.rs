@@ -103,6 +103,9 @@ pub(super) fn page(
         ("Document for identification", sheet.text("documents.identification")),
     ]
     .into_iter()
+    // A document that this job answers `none` has no number to copy; one that is not
+    // answered stays, and says so.
+    .filter(|(_, by)| !by.starts_with("none"))
     .map(|(document, by)| DocumentLine { document: document.into(), by: by.into() })
     .chain([DocumentLine {
         document: "Far-end guard during tests".into(),

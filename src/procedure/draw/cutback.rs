@@ -214,7 +214,10 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
             } else {
                 "Set the semicon edge, the filler and the tube from ring R: marks from T0 and E0 are cut away with the scrap.".into()
             },
-            "Along the core true to scale; diameters to the same scale, walls and filler simplified.".into(),
+            format!(
+                "Along the core true to scale; diameters to the same scale, walls{} simplified.",
+                if no_filler { "" } else { " and filler" }
+            ),
             "The steel rule decides, not the drawing. Where the kit sheet differs, it wins: write it down."
                 .into(),
         ]]
