@@ -34,7 +34,7 @@ impl Item {
     pub fn copy(&mut self, name: &str, member: &Member, at: usize, own: &str) {
         if let Some(fact) = member.sheet.get(own) {
             let value = fact.value.clone().map_err(|_| Gap::Missing(vec![name.to_string()]));
-            self.sheet.add(Fact { name: name.to_string(), value, ..fact.clone() });
+            self.sheet.add(Fact { name: name.to_string().into(), value, ..fact.clone() });
             self.from.insert(name.to_string(), (at, own.to_string()));
         }
     }
@@ -51,8 +51,8 @@ impl Item {
     pub fn put(&mut self, name: &str, title: &str, value: Result<Value, Gap>, at: usize, key: &str) {
         let text = value.as_ref().map_or_else(|_| "not answered".to_string(), Value::to_string);
         let fact = Fact {
-            name: name.to_string(),
-            title: title.to_string(),
+            name: name.to_string().into(),
+            title: title.to_string().into(),
             value,
             text,
             mark: Mark::Computed,

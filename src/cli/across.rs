@@ -8,6 +8,7 @@ use crate::finding::Judgement;
 use crate::job::{Job, Sources};
 use crate::report::{self, JobReport, Kind};
 use crate::rules::RuleBook;
+use crate::source::Source;
 use serde_json::{Value, json};
 
 /// One circuit with what was found across its jobs.
@@ -66,9 +67,11 @@ impl Across {
 /// A judged job without what no rule across jobs reads: of ten thousand this is
 /// all that stays.
 pub fn kept(judged: Judged) -> Judged {
-    let only =
-        |(job, sheet, _): (Job, Sheet, Judgement)| (job, sheet.only(circuit::reads()), Judgement::default());
-    Judged { reading: Vec::new(), judged: judged.judged.map(only), ..judged }
+    let only = |(job, sheet, _): (Job, Sheet, Judgement)| {
+        (job.without(&["kit", "lug", "boots"]), sheet.only(circuit::reads()), Judgement::default())
+    };
+    let sources = judged.sources.into_iter().map(Source::resting).collect();
+    Judged { reading: Vec::new(), judged: judged.judged.map(only), sources, ..judged }
 }
 
 /// The rules across jobs, or the fault that keeps us from judging anything.

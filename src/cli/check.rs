@@ -11,7 +11,9 @@ use crate::job::{self, Job, Library, Loaded, Sources};
 use crate::press::Press;
 use crate::report::{self, JobReport, Look};
 use crate::rules::RuleBook;
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
+use std::sync::{Mutex, PoisonError};
 
 /// A job read and judged, with everything a report or a pack needs.
 pub struct Judged {
@@ -48,8 +50,30 @@ pub fn judge(file: &str, text: String, library: &Library, book: &RuleBook, press
     Judged { file: file.to_string(), sources, reading, judged }
 }
 
+/// The libraries of a run: jobs of one library share what was read of it.
+pub struct Libraries {
+    named: Option<Library>,
+    near: Mutex<BTreeMap<Option<PathBuf>, Library>>,
+}
+
+impl Libraries {
+    pub fn new(named: Option<&PathBuf>) -> Libraries {
+        Libraries { named: named.map(Library::at), near: Mutex::default() }
+    }
+
+    /// The one named, else the nearest to the job.
+    pub fn of(&self, job: &Path) -> Library {
+        if let Some(named) = &self.named {
+            return named.clone();
+        }
+        let near = Library::near(job);
+        let mut known = self.near.lock().unwrap_or_else(PoisonError::into_inner);
+        known.entry(near.root().map(Path::to_path_buf)).or_insert(near).clone()
+    }
+}
+
 pub fn library_for(job: &Path, named: Option<&PathBuf>) -> Library {
-    named.map_or_else(|| Library::near(job), Library::at)
+    Libraries::new(named).of(job)
 }
 
 /// The rules, those of a house laid over them, or the fault that keeps us from
@@ -123,9 +147,10 @@ pub fn run(args: &Check) -> Outcome {
     let look = look();
     let press = Press::new();
     let mut progress = Progress::new(files.len());
+    let libraries = Libraries::new(args.library.as_ref());
     let begin = |path: &PathBuf| {
         let text = paths::read(path)?;
-        let library = library_for(path, args.library.as_ref());
+        let library = libraries.of(path);
         let judged = judge(&path.display().to_string(), text.clone(), &library, &book, &press);
         let way = args.remedies.then(|| remedies::search(&judged, &text, &library, &book, &ways)).flatten();
         Ok((judged, library, way))

@@ -1,7 +1,7 @@
 //! `issue`: check, then write the pack; `--draft` prints it marked NOT ISSUED.
 
 use super::args::Issue;
-use super::check::{self, Judged};
+use super::check::{self, Judged, Libraries};
 use super::many::{self, Share};
 use super::progress::Progress;
 use super::{Outcome, across, complain, paths, say};
@@ -19,6 +19,7 @@ struct Workshop {
     procedures: Procedures,
     press: Press,
     house: Option<House>,
+    libraries: Libraries,
 }
 
 impl Workshop {
@@ -32,7 +33,8 @@ impl Workshop {
                 Outcome::Trouble
             })?,
         };
-        Ok(Workshop { book, procedures, press: Press::new(), house })
+        let libraries = Libraries::new(args.library.as_ref());
+        Ok(Workshop { book, procedures, press: Press::new(), house, libraries })
     }
 }
 
@@ -87,7 +89,7 @@ fn read_all(shop: &Workshop, files: &[PathBuf], args: &Issue) -> Result<Texts, O
     let mut progress = Progress::new(files.len());
     let begin = |path: &PathBuf| {
         let text = paths::read(path)?;
-        let library = check::library_for(path, args.library.as_ref());
+        let library = shop.libraries.of(path);
         let judged = (files.len() > 1).then(|| {
             check::judge(&path.display().to_string(), text.clone(), &library, &shop.book, &shop.press)
         });
@@ -141,7 +143,7 @@ struct Printed {
 }
 
 fn prepare(shop: &Workshop, job: &Text, args: &Issue) -> Prepared {
-    let library = check::library_for(&job.path, args.library.as_ref());
+    let library = shop.libraries.of(&job.path);
     let file = job.path.display().to_string();
     let mut judged = check::judge(&file, job.text.clone(), &library, &shop.book, &shop.press);
     let date = date_of(&judged, args);

@@ -206,8 +206,8 @@ impl Def {
             Err(gap) => (Err(gap), "not answered".to_string()),
         };
         Fact {
-            name: self.name.to_string(),
-            title: self.title.to_string(),
+            name: self.name.into(),
+            title: self.title.into(),
             value,
             text,
             mark: self.mark,

@@ -95,7 +95,7 @@ pub struct Declared {
 
 /// Every name that a rule or a sentence may use.
 pub fn declared() -> BTreeMap<String, Declared> {
-    let ends = crate::job::leaf_keys().into_iter().filter(|(_, key)| matches!(key.kind, Kind::Range(_)));
+    let ends = crate::job::leaf_keys().iter().filter(|(_, key)| matches!(key.kind, Kind::Range(_)));
     let ends = ends.flat_map(|(name, key)| {
         RANGE_ENDS.map(|(end, words)| {
             let title = format!("{}, {words}", key.title);
@@ -105,9 +105,9 @@ pub fn declared() -> BTreeMap<String, Declared> {
             )
         })
     });
-    let given = crate::job::leaf_keys().into_iter().map(|(name, key)| {
+    let given = crate::job::leaf_keys().iter().map(|(name, key)| {
         (
-            name,
+            name.to_string(),
             Declared {
                 title: key.title.into(),
                 formula: None,

@@ -7,14 +7,15 @@ use crate::job::schema::{Kind, Mark};
 use crate::job::{Job, Value, leaf_keys};
 use crate::units::{Rounding, decimals_that_differ, fixed};
 use serde_json::{Map, Value as Json};
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// One named value, or why there is none.
 #[derive(Clone)]
 pub struct Fact {
-    pub name: String,
-    pub title: String,
+    pub name: Cow<'static, str>,
+    pub title: Cow<'static, str>,
     pub value: Result<Value, Gap>,
     /// As printed, with unit; "not answered" where there is no value.
     pub text: String,
@@ -34,8 +35,8 @@ impl Fact {
 #[derive(Clone, Default)]
 pub struct Sheet {
     /// Shared with whoever reads names out of it.
-    facts: Arc<BTreeMap<String, Fact>>,
-    order: Vec<String>,
+    facts: Arc<BTreeMap<Cow<'static, str>, Fact>>,
+    order: Vec<Cow<'static, str>>,
     /// Entries of the lists, each by its keys.
     lists: BTreeMap<String, Vec<BTreeMap<String, Value>>>,
     /// The layout as planned, possible or not.
@@ -47,23 +48,23 @@ pub struct Sheet {
 impl Sheet {
     pub(super) fn given(job: &Job) -> Sheet {
         let mut sheet = Sheet::default();
-        for (name, key) in leaf_keys() {
+        for (&name, key) in leaf_keys() {
             if let Kind::List(_) = key.kind {
-                sheet.lists.insert(name.clone(), job.entries(&name));
+                sheet.lists.insert(name.to_string(), job.entries(name));
             }
             let value = match key.kind {
-                Kind::List(_) => job.has_list(&name).then(|| Value::Count(job.count(&name) as i64)),
-                _ => job.get(&name).cloned(),
+                Kind::List(_) => job.has_list(name).then(|| Value::Count(job.count(name) as i64)),
+                _ => job.get(name).cloned(),
             };
             if let Kind::Range(_) = key.kind {
-                sheet.range_ends(&name, key.title, key.mark, value.as_ref());
+                sheet.range_ends(name, key.title, key.mark, value.as_ref());
             }
             sheet.insert(Fact {
                 text: value.as_ref().map_or_else(|| "not answered".into(), Value::to_string),
-                title: key.title.to_string(),
-                value: value.ok_or_else(|| Gap::Missing(vec![name.clone()])),
+                title: key.title.into(),
+                value: value.ok_or_else(|| Gap::Missing(vec![name.to_string()])),
                 mark: key.mark,
-                name,
+                name: name.into(),
                 def: None,
             });
         }
@@ -79,10 +80,10 @@ impl Sheet {
             };
             self.insert(Fact {
                 text: one.map_or_else(|| "not answered".into(), |q| q.to_string()),
-                title: format!("{title}, {words}"),
+                title: format!("{title}, {words}").into(),
                 value: one.map(Value::Quantity).ok_or_else(|| Gap::Missing(vec![name.to_string()])),
                 mark,
-                name: fact,
+                name: fact.into(),
                 def: None,
             });
         }
@@ -109,7 +110,7 @@ impl Sheet {
     }
 
     /// All facts by name, shared.
-    pub fn shared(&self) -> Arc<BTreeMap<String, Fact>> {
+    pub fn shared(&self) -> Arc<BTreeMap<Cow<'static, str>, Fact>> {
         self.facts.clone()
     }
 

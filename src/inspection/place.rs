@@ -45,8 +45,8 @@ impl Item {
         };
         self.places.insert(name.into(), place);
         self.sheet.add(Fact {
-            name: name.into(),
-            title: title.unwrap_or(name).into(),
+            name: name.to_string().into(),
+            title: title.unwrap_or(name).to_string().into(),
             value,
             text,
             mark: Mark::Computed,

@@ -1,16 +1,33 @@
 //! The library: one file an item, on four shelves. Names are checked before
 //! they become paths, because job files come from strangers.
 
+use super::Given;
 use super::schema::Shelf;
+use crate::source::Source;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
 
-/// A folder of items, with texts laid over it (a proof's edit, a test).
+/// A folder of items, with texts laid over it (a proof's edit, a test). A copy shares
+/// what was read of it.
 #[derive(Clone, Debug, Default)]
 pub struct Library {
     root: Option<PathBuf>,
     over: BTreeMap<(Shelf, String), String>,
+    sound: Arc<Mutex<Items>>,
 }
+
+/// An item that was read without a finding: many jobs name the same few.
+#[derive(Debug)]
+pub(super) struct Sound {
+    pub source: Source,
+    pub given: BTreeMap<String, Given>,
+}
+
+type Items = BTreeMap<(Shelf, String), Arc<Sound>>;
+
+/// So many items are kept as read, no more.
+const KEPT: usize = 1000;
 
 /// Text of an item and the name people see for it.
 #[derive(Clone, Debug)]
@@ -22,7 +39,7 @@ pub struct Item {
 impl Library {
     /// A library in `root`.
     pub fn at(root: impl Into<PathBuf>) -> Self {
-        Library { root: Some(root.into()), over: BTreeMap::new() }
+        Library { root: Some(root.into()), ..Library::default() }
     }
 
     /// The nearest folder called `library` beside `job` or above it.
@@ -30,7 +47,7 @@ impl Library {
         let start = job.parent().map(Path::to_path_buf).unwrap_or_default();
         let absolute = std::path::absolute(&start).unwrap_or(start);
         let root = absolute.ancestors().map(|folder| folder.join("library")).find(|p| p.is_dir());
-        Library { root, over: BTreeMap::new() }
+        Library { root, ..Library::default() }
     }
 
     /// The folder that holds the shelves, where there is one.
@@ -42,6 +59,19 @@ impl Library {
     pub fn with(mut self, shelf: Shelf, name: &str, text: String) -> Self {
         self.over.insert((shelf, name.to_string()), text);
         self
+    }
+
+    /// The item as it was read before, if its text is still the same.
+    pub(super) fn sound(&self, shelf: Shelf, code: &str, text: &str) -> Option<Arc<Sound>> {
+        let kept = self.sound.lock().unwrap_or_else(PoisonError::into_inner);
+        kept.get(&(shelf, code.to_string())).filter(|item| item.source.text() == text).cloned()
+    }
+
+    pub(super) fn keep(&self, shelf: Shelf, code: &str, item: Sound) {
+        let mut kept = self.sound.lock().unwrap_or_else(PoisonError::into_inner);
+        if kept.len() < KEPT {
+            kept.insert((shelf, code.to_string()), Arc::new(item));
+        }
     }
 
     /// Codes of the items on a shelf, sorted.

@@ -1,5 +1,6 @@
 //! From a job's text to a [`Job`]: both readers, then the library.
 
+use super::library::Sound;
 use super::schema::{AS_FOUND, JOB, Key, Kind, Shelf};
 use super::{Given, Job, Library, Sources, Value, credible, read};
 use crate::finding::{Finding, Place, ReadingCode};
@@ -114,6 +115,13 @@ fn fetch(
             return None;
         }
     };
+    if let Some(sound) = library.sound(shelf, item, &found.text) {
+        let id = loaded.sources.len();
+        loaded.sources.push(sound.source.clone());
+        let given =
+            sound.given.iter().map(|(name, given)| (name.clone(), Given { source: id, ..given.clone() }));
+        return Some((id, given.collect()));
+    }
     let before = loaded.findings.len();
     let (id, tree) = parse(loaded, &found.name, found.text, "job", Some(&place))?;
     let reading = read::read(&loaded.sources[id], id, &tree, shelf.keys(), prefix);
@@ -144,6 +152,9 @@ fn fetch(
         );
         finding.places.push(place);
         loaded.findings.push(finding);
+    }
+    if loaded.findings.len() == before {
+        library.keep(shelf, item, Sound { source: loaded.sources[id].clone(), given: reading.given.clone() });
     }
     Some((id, reading.given))
 }

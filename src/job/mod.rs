@@ -19,6 +19,7 @@ use crate::finding::Place;
 use crate::source::Source;
 use schema::{Key, Kind, Mark, Shelf};
 use std::collections::BTreeMap;
+use std::sync::LazyLock;
 
 /// A value with the source and pointer it was read from.
 #[derive(Clone, Debug)]
@@ -66,6 +67,15 @@ impl Job {
     /// The value's text, or nothing.
     pub fn text(&self, name: &str) -> Option<String> {
         self.get(name).map(Value::to_string)
+    }
+
+    /// The job without what is given under these dotted names: for what is kept of many.
+    pub fn without(mut self, groups: &[&str]) -> Job {
+        let within = |name: &str| {
+            groups.iter().any(|group| name.strip_prefix(group).is_some_and(|rest| rest.starts_with('.')))
+        };
+        self.given.retain(|name, _| !within(name));
+        self
     }
 
     /// Entries of a list of groups (`crew`, `isolation.points`).
@@ -148,29 +158,33 @@ impl Job {
 }
 
 /// Every leaf key of the schema by its dotted name, list entries left out.
-pub fn leaf_keys() -> BTreeMap<String, &'static Key> {
-    fn walk(prefix: &str, keys: &'static [Key], out: &mut BTreeMap<String, &'static Key>) {
+pub fn leaf_keys() -> &'static BTreeMap<&'static str, &'static Key> {
+    fn walk(prefix: &str, keys: &'static [Key], out: &mut BTreeMap<&'static str, &'static Key>) {
         for key in keys {
             let name =
                 if prefix.is_empty() { key.name.to_string() } else { format!("{prefix}.{}", key.name) };
             match key.kind {
                 Kind::Group(inner) => walk(&name, inner, out),
                 Kind::Item(shelf) => {
-                    out.insert(name.clone(), key);
                     if name != "cable.library" {
                         walk(&name, shelf.keys(), out);
                     }
+                    out.insert(name.leak(), key);
                 }
                 Kind::Figures => {}
                 _ => {
-                    out.insert(name, key);
+                    out.insert(name.leak(), key);
                 }
             }
         }
     }
-    let mut out = BTreeMap::new();
-    walk("", schema::JOB, &mut out);
-    out
+    // Built once for the whole run: every job walks along it.
+    static KEYS: LazyLock<BTreeMap<&'static str, &'static Key>> = LazyLock::new(|| {
+        let mut out = BTreeMap::new();
+        walk("", schema::JOB, &mut out);
+        out
+    });
+    &KEYS
 }
 
 /// Mark of the figure given under `name`; the job's own word over a library

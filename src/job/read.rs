@@ -250,9 +250,9 @@ fn is_none(text: &str) -> bool {
 /// Where in the job file a key of this name stands, if it is one place.
 fn elsewhere(word: &str) -> Option<String> {
     let ending = format!(".{word}");
-    let mut found = super::leaf_keys().into_keys().filter(|name| name.ends_with(&ending));
+    let mut found = super::leaf_keys().keys().filter(|name| name.ends_with(&ending));
     let first = found.next()?;
-    found.next().is_none().then_some(first)
+    found.next().is_none().then(|| (*first).to_string())
 }
 
 type Wrong = (String, String);

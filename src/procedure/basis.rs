@@ -26,21 +26,21 @@ pub(super) fn basis(
         // Verdict words steer rules and print nowhere.
         // A model that refuses says why; what is not answered has no row.
         Some(_) => !matches!(fact.value, Err(Gap::Missing(_))),
-        None => read.contains(fact.name.as_str()) && fact.value.is_ok(),
+        None => read.contains(&*fact.name) && fact.value.is_ok(),
     };
     sheet
         .iter()
         .filter(shown)
         .filter(|fact| facts::may_be_printed(sheet, &fact.name))
         .map(|fact| BasisRow {
-            name: fact.name.clone(),
-            title: fact.title.clone(),
+            name: fact.name.to_string(),
+            title: fact.title.to_string(),
             value: value(fact),
             formula: fact.def.map_or(String::new(), |d| d.formula.to_string()),
             inputs: inputs(fact, sheet),
             mark: mark(fact, sheet).into(),
             used: uses
-                .get(&fact.name)
+                .get(&*fact.name)
                 .map_or(String::new(), |u| u.iter().cloned().collect::<Vec<_>>().join(", ")),
         })
         .collect()
@@ -56,7 +56,7 @@ fn value(fact: &Fact) -> String {
 
 /// The planner's own figure is the planner's, the fallback is common practice.
 fn mark(fact: &Fact, sheet: &Sheet) -> &'static str {
-    match fact.name.as_str() {
+    match &*fact.name {
         "ring_below_screen_cut" if sheet.number("layout.ring_below_screen_cut").is_some() => {
             Mark::Planner.words()
         }

@@ -149,7 +149,7 @@ fn trigger(
             .into_iter()
             .filter_map(|name| sheet.get(&name))
             .filter(|fact| fact.value.is_err())
-            .map(|fact| fact.title.clone())
+            .map(|fact| fact.title.to_string())
             .collect();
         if !gaps.is_empty() {
             unknown.extend(gaps);

@@ -32,14 +32,13 @@ pub(super) fn page(job: &Job, sheet: &Sheet, never: &[String]) -> Option<RemedyP
         return None;
     }
     // In the order in which the facts are worked out, not that of their names.
-    let order: BTreeMap<&str, usize> =
-        sheet.iter().enumerate().map(|(i, fact)| (fact.name.as_str(), i)).collect();
+    let order: BTreeMap<&str, usize> = sheet.iter().enumerate().map(|(i, fact)| (&*fact.name, i)).collect();
     let mut before = job.figures("remedy.before");
     before.sort_by_key(|(name, _)| order.get(name.as_str()).copied());
     let figures = before.into_iter().map(|(name, before)| {
         let least = LEAST.iter().find(|(fact, _)| *fact == name).map(|(_, least)| sheet.text(least));
         BeforeAndNow {
-            name: sheet.get(name).map_or_else(|| name.clone(), |fact| fact.title.clone()),
+            name: sheet.get(name).map_or_else(|| name.clone(), |fact| fact.title.to_string()),
             before: before.clone(),
             now: sheet.get(name).filter(|fact| fact.value.is_ok()).map_or("none", |f| f.text.as_str()).into(),
             least: least.unwrap_or_default().to_string(),

@@ -290,15 +290,15 @@ fn moved_facts(before: &Sheet, after: &Sheet) -> Vec<Compared> {
         .iter()
         .filter(|fact| fact.def.is_some() && fact.mark == Mark::Computed)
         .filter(|fact| facts::may_be_printed(after, &fact.name))
-        .filter(|fact| !OWN_LINES.contains(&fact.name.as_str()))
+        .filter(|fact| !OWN_LINES.contains(&&*fact.name))
         .filter(|fact| !fact.name.starts_with("window_") && !fact.name.contains("_passes_"))
         .filter_map(|fact| {
             let said =
                 |text: &str| if text == "not answered" { "none".to_string() } else { text.to_string() };
             let (was, is) = (said(before.text(&fact.name)), said(&fact.text));
             (was != is).then(|| Compared {
-                name: fact.name.clone(),
-                title: fact.title.clone(),
+                name: fact.name.to_string(),
+                title: fact.title.to_string(),
                 before: was,
                 after: is,
                 least: String::new(),

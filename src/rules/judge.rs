@@ -334,7 +334,7 @@ impl Asked<'_> {
                 let fact = self.sheet.get(name)?;
                 Some(Figure {
                     name: name.clone(),
-                    title: fact.title.clone(),
+                    title: fact.title.to_string(),
                     text: texts.get(name.as_str()).cloned().unwrap_or_else(|| fact.text.clone()),
                 })
             })
@@ -345,7 +345,7 @@ impl Asked<'_> {
     /// Notes an unjudged check and returns the reason in short.
     fn not_judged(&self, check: &Check, gap: &Gap, judgement: &mut Judgement) -> String {
         let grade = check.ladder.iter().map(|r| r.grade).max().unwrap_or(Grade::Blocks);
-        let title = |name: &String| self.sheet.get(name).map_or(String::new(), |f| f.title.clone());
+        let title = |name: &String| self.sheet.get(name).map_or(String::new(), |f| f.title.to_string());
         let (missing, refusal, why) = match gap {
             Gap::Missing(names) => {
                 let listed: Vec<String> = names.iter().map(|n| format!("`{n}`")).collect();

@@ -3,6 +3,7 @@
 
 use crate::facts::{Fact, Sheet};
 use minijinja::value::{Enumerator, Object, Value};
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::fmt;
 use std::ops::Bound;
@@ -13,7 +14,7 @@ type Leaf = fn(&Fact) -> Option<Value>;
 
 /// The root of all names, or one branch of it (`kit.sct`).
 pub(super) struct Scope {
-    facts: Arc<BTreeMap<String, Fact>>,
+    facts: Arc<BTreeMap<Cow<'static, str>, Fact>>,
     leaf: Leaf,
     /// Texts that stand in the place of a fact's own.
     instead: Arc<BTreeMap<String, String>>,
@@ -65,7 +66,7 @@ impl Object for Scope {
         name.pop();
         match self.instead.get(&name) {
             Some(text) => Some(Value::from(text.as_str())),
-            None => self.facts.get(&name).and_then(self.leaf),
+            None => self.facts.get(name.as_str()).and_then(self.leaf),
         }
     }
 

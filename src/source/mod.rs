@@ -8,6 +8,7 @@ mod index;
 
 use index::Index;
 use std::ops::Range;
+use std::sync::{Arc, OnceLock};
 
 /// Largest text read as a job, library or record file.
 pub const MAX_BYTES: usize = 1 << 20;
@@ -20,12 +21,13 @@ pub struct SyntaxError {
     pub help: String,
 }
 
-/// One text with the places of everything in it.
+/// One text with the places of everything in it. A copy shares both.
 #[derive(Clone, Debug)]
 pub struct Source {
-    name: String,
-    text: String,
-    index: Index,
+    name: Arc<str>,
+    text: Arc<str>,
+    /// Empty while it rests.
+    index: OnceLock<Arc<Index>>,
 }
 
 /// Where a pointer leads: the bytes, and whether the value itself stands there
@@ -46,8 +48,19 @@ impl Source {
             Ok(index) => (index, None),
             Err(error) => (Index::default(), Some(error)),
         };
-        let source = Source { name: name.into(), text, index };
+        let name: String = name.into();
+        let source = Source { name: name.into(), text: text.into(), index: OnceLock::from(Arc::new(index)) };
         (source, error)
+    }
+
+    /// The same without its index, which is most of its size: built again by whoever
+    /// asks for a place. For what is kept of many files and seldom asked.
+    pub fn resting(self) -> Source {
+        Source { index: OnceLock::new(), ..self }
+    }
+
+    fn index(&self) -> &Index {
+        self.index.get_or_init(|| Arc::new(index::build(&self.text).unwrap_or_default()))
     }
 
     pub fn name(&self) -> &str {
@@ -60,23 +73,23 @@ impl Source {
 
     /// Whether something stands at `pointer` (`/cable/conductor/area`).
     pub fn has(&self, pointer: &str) -> bool {
-        self.index.get(pointer).is_some()
+        self.index().get(pointer).is_some()
     }
 
     /// Every pointer of the file, in file order of nothing: sorted by name.
     pub fn pointers(&self) -> impl Iterator<Item = &str> {
-        self.index.pointers()
+        self.index().pointers()
     }
 
     /// The bytes of the value at `pointer`, or of the key of its nearest parent.
     pub fn locate(&self, pointer: &str) -> Located {
-        if let Some(spot) = self.index.get(pointer) {
+        if let Some(spot) = self.index().get(pointer) {
             return Located { at: spot.value.clone(), exact: true };
         }
         let mut parent = pointer;
         while let Some((shorter, _)) = parent.rsplit_once('/') {
             parent = shorter;
-            if let Some(spot) = self.index.get(parent) {
+            if let Some(spot) = self.index().get(parent) {
                 let at = spot.key.clone().unwrap_or_else(|| first_line(&self.text, &spot.value));
                 return Located { at, exact: false };
             }
@@ -86,7 +99,7 @@ impl Source {
 
     /// The bytes of the key at `pointer` (an unknown key is wrong, not its value).
     pub fn locate_key(&self, pointer: &str) -> Located {
-        match self.index.get(pointer).and_then(|s| s.key.clone()) {
+        match self.index().get(pointer).and_then(|s| s.key.clone()) {
             Some(at) => Located { at, exact: true },
             None => self.locate(pointer),
         }

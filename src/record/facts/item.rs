@@ -29,8 +29,8 @@ impl Item {
         };
         self.from.insert(name.to_string(), from.to_string());
         self.sheet.add(Fact {
-            name: name.to_string(),
-            title: title.unwrap_or(name).to_string(),
+            name: name.to_string().into(),
+            title: title.unwrap_or(name).to_string().into(),
             value,
             text,
             mark: Mark::Computed,
