@@ -1,7 +1,8 @@
 //! One file looked at: hashed, its kind told by its content, its codes read.
 
 use super::meta::{Meta, meta};
-use cutback_eye::{codes, decode, likeness, size_of};
+use crate::record::Likeness;
+use cutback_eye::{Beyond, codes, decode, likeness, size_of};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 use std::fs::File;
@@ -56,6 +57,11 @@ impl Kind {
     }
 }
 
+/// How far a label card reaches beyond its code as it is printed, a little more for
+/// the scissors: the card is 91 mm by 58 mm, the code 35 mm, 7 mm from its upper and right
+/// edge (`templates/layout/cutout.typ`).
+const CARD: Beyond = Beyond { left: 1.45, right: 0.25, above: 0.25, below: 0.5 };
+
 /// What a file is, by its bytes alone.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Sum {
@@ -93,7 +99,7 @@ pub fn sum(path: &Path) -> std::io::Result<Sum> {
 pub struct Seen {
     /// Codes read, in order, each once.
     pub codes: Vec<String>,
-    /// Perceptual hash, 16 hex digits.
+    /// Perceptual hash of the scene round the cards, as [`Likeness`] writes it.
     pub look: Option<String>,
     /// Why it was not looked at, or not wholly.
     pub trouble: Option<String>,
@@ -131,13 +137,16 @@ pub fn look(path: &Path, sum: &Sum, desk: &Desk) -> Seen {
         gray = gray.half();
     }
     let mut found: Vec<String> = Vec::new();
-    for code in codes(&gray) {
+    let codes = codes(&gray);
+    let cards: Vec<_> = codes.iter().filter_map(|c| c.printed_on(CARD)).collect();
+    for code in &codes {
         let text = super::gather::harmless(code.text.as_ref());
         if !found.contains(&text) {
             found.push(text);
         }
     }
-    let look = likeness(&gray).map(|l| l.0.iter().map(|b| format!("{b:02x}")).collect());
+    let look = likeness(&gray, &cards);
+    let look = look.map(|l| Likeness { bits: l.bits, counted: l.counted }.to_string());
     let trouble = picture.cut_short.then(|| "the file ends before the picture does".to_string());
     Seen { codes: found, look, trouble, meta }
 }

@@ -6,12 +6,8 @@ use super::look::Kind;
 use super::place::card_of;
 use super::report::Question;
 use crate::procedure::Pack;
-use cutback_eye::Likeness;
+use crate::record::Likeness;
 use std::collections::{BTreeMap, BTreeSet};
-
-/// Bits of the perceptual hash in which two pictures of one shot differ at most;
-/// found on drawn pictures, no source.
-const ALIKE: u32 = 3;
 
 /// The card of this pack that each picture shows, where it shows one.
 pub fn cards(ledger: &Ledger, pack: &Pack) -> BTreeMap<String, String> {
@@ -106,10 +102,7 @@ fn without(picture: &Picture, codes: usize) -> String {
 
 /// Pictures that are all but the same under different cards or frames.
 fn alike(ledger: &Ledger, cards: &BTreeMap<String, String>, questions: &mut Vec<Question>) {
-    let hash = |p: &Picture| {
-        let text = p.seen.look.as_deref()?;
-        Some(Likeness(u64::from_str_radix(text, 16).ok()?.to_be_bytes()))
-    };
+    let hash = |p: &Picture| Likeness::read(p.seen.look.as_deref()?);
     let filed: Vec<(&String, &Picture, Likeness)> = ledger
         .pictures
         .iter()
@@ -120,7 +113,7 @@ fn alike(ledger: &Ledger, cards: &BTreeMap<String, String>, questions: &mut Vec<
         let twin = |(other_sha, other, other_look): &&(&String, &Picture, Likeness)| {
             let same_label = cards.get(*sha) == cards.get(*other_sha)
                 && (picture.frame == other.frame || picture.frame.is_none());
-            !same_label && look.distance(other_look) <= ALIKE
+            !same_label && look.alike(other_look)
         };
         // One question a picture: ten thousand alike would make fifty million.
         if let Some((_, other, _)) = filed[i + 1..].iter().find(twin) {

@@ -25,7 +25,7 @@ pub struct PhotoRow {
     pub card_seen: Option<bool>,
     /// Whether a rule is in the picture, by whoever looked.
     pub rule_seen: Option<bool>,
-    /// Perceptual hash, 16 hex digits; two pictures alike differ in few bits.
+    /// Perceptual hash, as [`Likeness`](super::Likeness) writes it.
     pub look: Option<String>,
     /// What in the file says it was saved again or edited.
     pub resaved: Option<String>,

@@ -4,7 +4,8 @@
 use crate::drawn::{Lie, STRAIGHT, jpeg, lay, png, scene, through};
 use cutback::photos::{Card, CardOf};
 use cutback::procedure::label_code;
-use cutback_eye::{NotDecoded, codes, decode, likeness};
+use cutback::record::Likeness;
+use cutback_eye::{Beyond, NotDecoded, codes, decode, likeness};
 
 const MOST: usize = 10_000_000;
 const TEXT: &str = "CB1/D-2201/P4/TX2-HV/644ff8e7/filler-L1/35";
@@ -113,10 +114,58 @@ fn alike_pictures_are_told_from_others() {
     lay(&mut one, TEXT, STRAIGHT);
     let mut other = scene(1200, 900, 0x9e37_79b9);
     lay(&mut other, TEXT, Lie { at: (0.7, 0.5), side: 0.3, turn: 70.0, tilt: 0.0 });
-    let look = |bytes: &[u8]| likeness(&decode(bytes, MOST).expect("a picture").gray).expect("a hash");
-    let (a, b, c) = (look(&jpeg(&one, 90)), look(&jpeg(&one, 30)), look(&jpeg(&other, 90)));
-    assert!(a.distance(&b) <= 3, "{}", a.distance(&b));
-    assert!(a.distance(&c) >= 12, "{}", a.distance(&c));
+    let (a, b, c) = (look(&jpeg(&one, 90), true), look(&jpeg(&one, 30), true), look(&jpeg(&other, 90), true));
+    assert!(a.alike(&b) && !a.alike(&c), "{a} {b} {c}");
+    // As it is written into a record and read again.
+    assert_eq!(Likeness::read(&a.to_string()), Some(a));
+    let whole = look(&jpeg(&one, 90), false);
+    assert_eq!(whole.to_string().len(), 16, "nothing covered, nothing to say of it");
+    assert_eq!(Likeness::read(&whole.to_string()), Some(whole));
+    for wrong in
+        ["", "12", "f2a74de452e6b4389", "f2a74de452e6b438/", "f2a74de452e6b438/12", "+2a74de452e6b438"]
+    {
+        assert_eq!(Likeness::read(wrong), None, "{wrong}");
+    }
+}
+
+/// The hash of a picture, with the cards drawn in it taken out or left in.
+fn look(bytes: &[u8], without_cards: bool) -> Likeness {
+    let gray = decode(bytes, MOST).expect("a picture").gray;
+    let drawn = Beyond { left: 1.45, right: 0.3, above: 0.3, below: 0.3 };
+    let cards: Vec<_> = codes(&gray).iter().filter_map(|c| c.printed_on(drawn)).collect();
+    assert!(!cards.is_empty(), "a card to take out");
+    let hash = likeness(&gray, if without_cards { &cards } else { &[] }).expect("a hash");
+    Likeness { bits: hash.bits, counted: hash.counted }
+}
+
+/// A dull scene, a bright card: left in, the card decides.
+#[test]
+fn a_card_makes_no_two_pictures_alike() {
+    let with = |seed: u32, text: &str, lie: Lie| {
+        let mut picture = scene(1200, 900, seed);
+        // Wide shades, as of a cable before sheeting, with a grain upon them.
+        through(&mut picture, |x, y, v| {
+            let (x, y, s) = (f64::from(x) / 300.0, f64::from(y) / 300.0, f64::from(seed));
+            70.0 + 25.0 * libm::sin(x * 1.7 + s)
+                + 25.0 * libm::cos(y * 2.3 - x + 2.0 * s)
+                + (v - 120.0) * 0.03
+        });
+        lay(&mut picture, text, lie);
+        jpeg(&picture, 85)
+    };
+    let other_text = "CB1/D-2201/P4/TX2-HV/644ff8e7/filler-L2/11";
+    let big = Lie { at: (0.6, 0.4), side: 0.22, ..STRAIGHT };
+    let moved = Lie { at: (0.57, 0.36), side: 0.2, turn: 8.0, tilt: 5.0 };
+    let mut fooled = 0;
+    for seed in 0..6 {
+        let (one, same) = (with(seed, TEXT, big), with(seed, other_text, moved));
+        assert!(look(&one, true).alike(&look(&same, true)), "scene {seed} with another card");
+        let other = with(seed + 20, TEXT, big);
+        assert!(!look(&one, true).alike(&look(&other, true)), "scenes {seed} and {}", seed + 20);
+        fooled += u32::from(!look(&one, false).alike(&look(&same, false)));
+        fooled += u32::from(look(&one, false).alike(&look(&other, false)));
+    }
+    assert!(fooled >= 3, "with the cards left in {fooled} of 12 would go wrong: else this test says little");
 }
 
 #[test]

@@ -157,6 +157,13 @@ fn cards_of_others_and_doubts_are_found() {
     // One scene with the card changed between two shots.
     put(&photos, "twin-1.jpg", &with(&label_code(pack, checksum, "tube-L1"), 14));
     put(&photos, "twin-2.jpg", &with(&label_code(pack, checksum, "tube-L2"), 14));
+    // The same card, large, in two scenes.
+    for (name, seed) in [("card-1.jpg", 31u32), ("card-2.jpg", 32)] {
+        let mut drawn = scene(900, 700, seed.wrapping_mul(0x9e37_79b9));
+        let lie = Lie { at: (0.6, 0.4), side: 0.22, ..STRAIGHT };
+        lay(&mut drawn, &label_code(pack, checksum, &format!("edge-L{}", seed - 30)), lie);
+        put(&photos, name, &stamped(&jpeg(&drawn, 85), "2031:05:12 10:00:00"));
+    }
     let mut drawn = scene(900, 700, 99);
     lay(&mut drawn, &label_code(pack, checksum, "outer-L1"), STRAIGHT);
     put(&photos, "stripped.jpg", &jpeg(&drawn, 85));
@@ -169,7 +176,9 @@ fn cards_of_others_and_doubts_are_found() {
         "several-cards",
     ];
     assert_eq!(kinds(&report), expected, "{:?}", report.questions);
-    assert_eq!(report.filed, 3, "what is not this pack's, or two things at once, is not filed");
+    let twins = &report.questions.iter().find(|q| q.kind == expected[0]).expect("a question").pictures;
+    assert!(twins.iter().all(|p| p.starts_with("twin-")), "{twins:?}");
+    assert_eq!(report.filed, 5, "what is not this pack's, or two things at once, is not filed");
 }
 
 #[test]

@@ -5,11 +5,8 @@ use super::item::Item;
 use super::view::{View, minutes, same};
 use crate::procedure::FormFrame;
 use crate::record::answer::{self, Answer, Kind};
+use crate::record::likeness::Likeness;
 use jiff::Timestamp;
-
-/// Bits in which the perceptual hashes of two pictures of one scene may differ.
-/// Common practice, no source.
-const ALIKE_BITS: u32 = 4;
 
 /// Cards of the frames that nobody can take again and that hide the commonest
 /// faults.
@@ -22,7 +19,7 @@ struct Photo<'a> {
     taken: Option<Timestamp>,
     frame_text: Option<String>,
     frame: Option<&'a FormFrame>,
-    look: Option<u64>,
+    look: Option<Likeness>,
 }
 
 fn all<'a>(view: &View<'a>) -> Option<Vec<Photo<'a>>> {
@@ -36,7 +33,7 @@ fn all<'a>(view: &View<'a>) -> Option<Vec<Photo<'a>>> {
             sha256: part("sha256"),
             taken: view.time(&format!("{at}.taken")),
             frame: frame_text.as_ref().and_then(|f| view.pack.form.frames.iter().find(|w| same(&w.id, f))),
-            look: part("look").and_then(|h| u64::from_str_radix(h.trim(), 16).ok()),
+            look: part("look").and_then(|h| Likeness::read(&h)),
             frame_text,
             at,
         }
@@ -76,7 +73,7 @@ fn item(view: &View, photo: &Photo, all: &[Photo]) -> Item {
         (o.sha256.is_some() && o.sha256 == photo.sha256 || o.file == photo.file) && frame(o) != frame(photo)
     });
     let alike = others().find(|o| {
-        let near = photo.look.zip(o.look).is_some_and(|(a, b)| (a ^ b).count_ones() <= ALIKE_BITS);
+        let near = photo.look.zip(o.look).is_some_and(|(a, b)| a.alike(&b));
         near && o.sha256 != photo.sha256 && frame(o) != frame(photo)
     });
     let pair =

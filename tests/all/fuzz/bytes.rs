@@ -53,7 +53,7 @@ fn pictures() {
         if let Ok(picture) = decode(&bytes, most) {
             assert!(picture.gray.width * picture.gray.height <= most);
             seen += 1;
-            let _ = likeness(&picture.gray);
+            let _ = likeness(&picture.gray, &[[(-9.0, 3.0), (80.0, 0.0), (70.0, 90.0), (4.0, 1e9)]]);
             // The search for codes is the slow part, and takes any shades.
             if run % 20 == 0 {
                 coded += usize::from(!codes(&picture.gray).is_empty());

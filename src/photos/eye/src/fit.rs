@@ -39,6 +39,11 @@ impl Map {
         Some(Map(std::array::from_fn(|i| (m[i][8] / m[i][i]) as f32)))
     }
 
+    /// Whether a place lies before the camera, not behind it.
+    pub fn before(&self, (x, y): Point) -> bool {
+        self.0[6] * x + self.0[7] * y + 1.0 > 0.05
+    }
+
     pub fn at(&self, (x, y): Point) -> Point {
         let h = &self.0;
         let d = h[6] * x + h[7] * y + 1.0;

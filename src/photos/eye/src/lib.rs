@@ -17,5 +17,5 @@ mod threshold;
 pub use decode::{Decoded, NotDecoded, decode, size_of};
 pub use gray::Gray;
 pub use likeness::{Likeness, likeness};
-pub use read::{Code, codes};
+pub use read::{Beyond, Code, codes};
 pub use small::{Small, small};

@@ -2,7 +2,7 @@
 //! neighbourhoods, until a code reads or nothing is left to try.
 
 use crate::finder::{DIRTY, Finder, WHOLE, finders};
-use crate::fit::{Flat, Point};
+use crate::fit::{Flat, Map, Point, anchors};
 use crate::gray::Gray;
 use crate::threshold::Dark;
 
@@ -13,6 +13,17 @@ pub struct Code {
     /// Middles of its three corner marks and of its fourth corner, pixels of the
     /// picture as decoded.
     pub corners: [Point; 4],
+    /// Modules along a side.
+    pub modules: usize,
+}
+
+/// How far something reaches beyond the code printed on it, in sides of the code.
+#[derive(Clone, Copy, Debug)]
+pub struct Beyond {
+    pub left: f32,
+    pub right: f32,
+    pub above: f32,
+    pub below: f32,
 }
 
 /// Most codes told apart in one picture; a picture with more is none of cards.
@@ -187,6 +198,17 @@ enum By {
 }
 
 impl Code {
+    /// The corners, in order round it, of what the code is printed on, were it flat;
+    /// `None` where it would reach behind the camera.
+    pub fn printed_on(&self, beyond: Beyond) -> Option<[Point; 4]> {
+        let n = self.modules as f32;
+        let map = Map::new(anchors(self.modules), self.corners)?;
+        let (x0, x1) = (-beyond.left * n, (1.0 + beyond.right) * n);
+        let (y0, y1) = (-beyond.above * n, (1.0 + beyond.below) * n);
+        let corners = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)];
+        corners.iter().all(|p| map.before(*p)).then(|| corners.map(|p| map.at(p)))
+    }
+
     fn times(mut self, by: f32) -> Code {
         self.corners.iter_mut().for_each(|p| *p = (p.0 * by, p.1 * by));
         self
@@ -236,7 +258,7 @@ fn try_place(gray: &Gray, start: [Point; 4], module: f32, by: By) -> Option<Code
             }
             if let Some(text) = flat.read(*n, to) {
                 let corners = to.map(|p| (p.0 + x0 as f32, p.1 + y0 as f32));
-                return Some(Code { text, corners });
+                return Some(Code { text, corners, modules: *n });
             }
         }
     }
