@@ -10,6 +10,7 @@ pub mod house;
 pub mod inspection;
 pub mod issuing;
 pub mod job;
+pub mod language;
 pub mod photos;
 pub mod press;
 pub mod procedure;

@@ -9,6 +9,7 @@ mod world;
 
 pub use print::Copy;
 
+use crate::language::{Language, LanguageFault};
 use crate::procedure::Pack;
 use std::collections::BTreeMap;
 use std::fmt;
@@ -42,6 +43,17 @@ impl fmt::Display for PressFault {
 }
 
 impl std::error::Error for PressFault {}
+
+impl From<LanguageFault> for PressFault {
+    fn from(fault: LanguageFault) -> PressFault {
+        PressFault(fault.to_string())
+    }
+}
+
+/// The page words of what prints in English only.
+fn english() -> Result<Vec<u8>, PressFault> {
+    Ok(Language::english()?.page_words())
+}
 
 /// Library and fonts, read once.
 pub struct Press {
@@ -104,7 +116,7 @@ impl Press {
     /// # Errors
     /// A fault in the template, with file and line.
     pub fn print_needed(&self, json: &[u8], date: &str) -> Result<Vec<u8>, PressFault> {
-        let sheet = Sheet::new(self, "needed.typ", json.to_vec(), Vec::new());
+        let sheet = Sheet::new(self, "needed.typ", json.to_vec(), Vec::new(), english()?);
         forget();
         self.pdf(&sheet, "cutback/needed".into(), None, date)
     }
@@ -121,7 +133,7 @@ impl Press {
         ident: &str,
         date: &str,
     ) -> Result<Vec<u8>, PressFault> {
-        let sheet = Sheet::with_pictures(self, "report.typ", json.to_vec(), Vec::new(), pictures);
+        let sheet = Sheet::with_pictures(self, "report.typ", json.to_vec(), Vec::new(), english()?, pictures);
         forget();
         self.pdf(&sheet, ident.to_string(), None, date)
     }
@@ -133,7 +145,7 @@ impl Press {
     }
 
     fn press(&self, pack: &Pack, json: &[u8], copy: &Copy) -> Result<Vec<u8>, PressFault> {
-        let sheet = Sheet::new(self, "pack.typ", json.to_vec(), copy.json());
+        let sheet = Sheet::new(self, "pack.typ", json.to_vec(), copy.json()?, copy.words()?);
         let ident = format!("cutback/{}/{}/{}", pack.job.number, pack.job.end, pack.job.revision);
         self.pdf(&sheet, ident, Some(pack.tool.clone()), &pack.job.date)
     }

@@ -1,5 +1,6 @@
 //! How one copy of a pack stands: draft or issued, its checksum and its code.
 
+use crate::language::{Language, LanguageFault, fill};
 use crate::procedure::{Pack, label_code};
 use qrcode::{Color, EcLevel, QrCode};
 use serde_json::{Map, Value, json};
@@ -11,6 +12,8 @@ pub struct Copy {
     checksum: String,
     qr: Vec<String>,
     labels: Map<String, Value>,
+    /// Another language, and the parts of the pack in it.
+    told: Option<(Language, Map<String, Value>)>,
 }
 
 impl Copy {
@@ -26,28 +29,58 @@ impl Copy {
             (card.id.clone(), Value::from(modules(&code)))
         });
         let labels = labels.collect();
-        Copy { issued, open, checksum: checksum.to_string(), qr: modules(&code), labels }
+        Copy { issued, open, checksum: checksum.to_string(), qr: modules(&code), labels, told: None }
+    }
+
+    /// The copy in another language: `parts` of the pack print in place of the English
+    /// ones. The pack itself, its checksum and the record's form stay what they are, so
+    /// that a copy in any language is the same pack.
+    pub fn told(self, language: Language, parts: Map<String, Value>) -> Copy {
+        Copy { told: Some((language, parts)), ..self }
+    }
+
+    /// The page words of its language.
+    pub fn words(&self) -> Result<Vec<u8>, LanguageFault> {
+        match &self.told {
+            Some((language, _)) => Ok(language.page_words()),
+            None => Ok(Language::english()?.page_words()),
+        }
+    }
+
+    fn stamp(&self) -> Result<String, LanguageFault> {
+        let english = Language::english()?;
+        if self.issued {
+            return Ok(String::new());
+        }
+        // What is on trial says so in both languages: either reader must see it.
+        if let Some((language, _)) = &self.told {
+            return Ok(format!("{} · {}", english.made("trial"), language.made("trial")));
+        }
+        Ok(match self.open {
+            0 => english.made("draft").to_string(),
+            1 => english.made("finding").to_string(),
+            open => fill(english.made("findings"), &[("count", &open.to_string())]),
+        })
     }
 
     /// What the layout reads beside the pack.
-    pub fn json(&self) -> Vec<u8> {
-        let stamp = match (self.issued, self.open) {
-            (true, _) => String::new(),
-            (false, 0) => "NOT ISSUED – draft".to_string(),
-            (false, 1) => "NOT ISSUED – 1 finding".to_string(),
-            (false, open) => format!("NOT ISSUED – {open} findings"),
-        };
-        json!({
+    ///
+    /// # Errors
+    /// A fault in our own words.
+    pub fn json(&self) -> Result<Vec<u8>, LanguageFault> {
+        let mut print = json!({
             "state": if self.issued { "issued" } else { "draft" },
             "findings": self.open,
-            "stamp": stamp,
+            "stamp": self.stamp()?,
             "checksum": self.checksum,
             "short": self.checksum.get(..12).unwrap_or(&self.checksum),
             "qr": self.qr,
             "labels": self.labels,
-        })
-        .to_string()
-        .into_bytes()
+        });
+        if let Some((_, parts)) = &self.told {
+            print["told"] = Value::Object(parts.clone());
+        }
+        Ok(print.to_string().into_bytes())
     }
 }
 

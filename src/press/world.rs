@@ -1,6 +1,7 @@
 //! The world of one pack: our templates, its data, and nothing else.
 
 use super::Press;
+use crate::language;
 use include_dir::{Dir, include_dir};
 use std::collections::BTreeMap;
 use typst::diag::{FileError, FileResult, SourceDiagnostic};
@@ -13,14 +14,16 @@ use typst_kit::files::{FileLoader, FileStore};
 
 static LAYOUT: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/templates/layout");
 
-/// All templates, one behind the other.
+/// All templates and their words, one behind the other.
 pub(super) fn layout() -> Vec<u8> {
-    LAYOUT.files().flat_map(|file| file.contents()).copied().collect()
+    let words = language::all_words().to_string();
+    LAYOUT.files().flat_map(|file| file.contents()).chain(words.as_bytes()).copied().collect()
 }
 
 struct Files {
     pack: Bytes,
     print: Bytes,
+    words: Bytes,
     /// Under `pictures/`, by name.
     pictures: BTreeMap<String, Bytes>,
 }
@@ -35,6 +38,7 @@ impl FileLoader for Files {
         match path {
             "pack.json" => Ok(self.pack.clone()),
             "print.json" => Ok(self.print.clone()),
+            "words.json" => Ok(self.words.clone()),
             _ if path.starts_with("pictures/") => {
                 let name = path.trim_start_matches("pictures/");
                 self.pictures.get(name).cloned().ok_or_else(|| FileError::NotFound(path.into()))
@@ -54,9 +58,9 @@ pub(super) struct Sheet<'p> {
 }
 
 impl<'p> Sheet<'p> {
-    /// `main` is the template it starts with.
-    pub fn new(press: &'p Press, main: &str, pack: Vec<u8>, print: Vec<u8>) -> Sheet<'p> {
-        Sheet::with_pictures(press, main, pack, print, BTreeMap::new())
+    /// `main` is the template it starts with, `words` those of its language.
+    pub fn new(press: &'p Press, main: &str, pack: Vec<u8>, print: Vec<u8>, words: Vec<u8>) -> Sheet<'p> {
+        Sheet::with_pictures(press, main, pack, print, words, BTreeMap::new())
     }
 
     /// With pictures by name, which the template finds under `/pictures/`.
@@ -65,13 +69,19 @@ impl<'p> Sheet<'p> {
         main: &str,
         pack: Vec<u8>,
         print: Vec<u8>,
+        words: Vec<u8>,
         pictures: BTreeMap<String, Vec<u8>>,
     ) -> Sheet<'p> {
         let pictures = pictures.into_iter().map(|(name, bytes)| (name, Bytes::new(bytes))).collect();
         let path = VirtualPath::new(main).expect("a plain name is a virtual path");
         Sheet {
             press,
-            files: FileStore::new(Files { pack: Bytes::new(pack), print: Bytes::new(print), pictures }),
+            files: FileStore::new(Files {
+                pack: Bytes::new(pack),
+                print: Bytes::new(print),
+                words: Bytes::new(words),
+                pictures,
+            }),
             main: RootedPath::new(VirtualRoot::Project, path).intern(),
         }
     }

@@ -8,9 +8,11 @@
 mod parse;
 mod pattern;
 mod round;
+mod style;
 
 pub use parse::UnitError;
 pub use round::{Rounding, decimals_that_differ, fixed};
+pub use style::Style;
 
 use std::fmt;
 

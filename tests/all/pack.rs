@@ -321,5 +321,6 @@ fn export_a_pack() {
         }
     }
     std::fs::write(folder.join("pack.json"), json).expect("written");
-    std::fs::write(folder.join("print.json"), copy.json()).expect("written");
+    std::fs::write(folder.join("print.json"), copy.json().expect("sound words")).expect("written");
+    std::fs::write(folder.join("words.json"), copy.words().expect("sound words")).expect("written");
 }
