@@ -10,6 +10,7 @@ const PLAN: &[(&str, &[&str], &[&str])] = &[
     ("finding", &["source"], &[]),
     ("tables", &["units"], &[]),
     ("calc", &["units"], &["libm"]),
+    ("language", &["units", "source"], &["serde_yaml", "include_dir"]),
     ("job", &["units", "source", "finding"], &["serde_yaml", "walkdir", "strsim", "jiff", "include_dir"]),
     ("facts", &["units", "tables", "calc", "job"], &[]),
     (
@@ -19,12 +20,12 @@ const PLAN: &[(&str, &[&str], &[&str])] = &[
     ),
     (
         "procedure",
-        &["facts", "job", "finding", "source", "units"],
+        &["language", "facts", "job", "finding", "source", "units"],
         &["minijinja", "serde_yaml", "include_dir"],
     ),
     (
         "press",
-        &["procedure", "finding"],
+        &["procedure", "language", "finding"],
         &["typst", "typst_kit", "typst_layout", "typst_pdf", "include_dir", "qrcode", "jiff"],
     ),
     (
@@ -65,6 +66,7 @@ const PLAN: &[(&str, &[&str], &[&str])] = &[
             "units",
             "source",
             "finding",
+            "language",
             "job",
             "facts",
             "rules",

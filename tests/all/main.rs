@@ -24,6 +24,7 @@ mod manual;
 mod mutants;
 mod new;
 mod pack;
+mod page_words;
 mod proofs;
 mod properties;
 mod published;
