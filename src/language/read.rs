@@ -1,6 +1,6 @@
 //! The folder of a language, read and held to the English it translates.
 
-use super::{ENGLISH, Head, HazardTexts, Language, Pages};
+use super::{ENGLISH, HazardTexts, Head, Language, Pages};
 use crate::source::Source;
 use include_dir::{Dir, include_dir};
 use serde::de::DeserializeOwned;

@@ -84,7 +84,9 @@ impl Style {
     pub fn date(&self, text: &str) -> String {
         let parts: Vec<&str> = text.split('-').collect();
         match parts.as_slice() {
-            [year, month, day] if text.len() == 10 && parts.iter().all(|p| p.bytes().all(|b| b.is_ascii_digit())) => {
+            [year, month, day]
+                if text.len() == 10 && parts.iter().all(|p| p.bytes().all(|b| b.is_ascii_digit())) =>
+            {
                 self.date.replace("YYYY", year).replace("MM", month).replace("DD", day)
             }
             _ => text.to_string(),
@@ -103,7 +105,8 @@ impl Style {
                 number.push_str(&rest[..digits]);
                 rest = &rest[digits..];
                 let goes_on = |mark: &str| {
-                    rest.strip_prefix(mark).filter(|r| !mark.is_empty() && r.starts_with(|c: char| c.is_ascii_digit()))
+                    rest.strip_prefix(mark)
+                        .filter(|r| !mark.is_empty() && r.starts_with(|c: char| c.is_ascii_digit()))
                 };
                 if let Some(after) = goes_on(&self.decimal).filter(|_| !number.contains('.')) {
                     number.push('.');
@@ -172,7 +175,10 @@ mod tests {
     #[test]
     fn numbers_among_words_are_found_in_the_form_of_a_file() {
         let style = german();
-        assert_eq!(style.numbers("mindestens 0,5 m, nach EN 50110-1 12\u{202f}500 V"), ["0.5", "50110", "1", "12500"]);
+        assert_eq!(
+            style.numbers("mindestens 0,5 m, nach EN 50110-1 12\u{202f}500 V"),
+            ["0.5", "50110", "1", "12500"]
+        );
         assert_eq!(style.numbers("5, 6"), ["5", "6"]);
     }
 }

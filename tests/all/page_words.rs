@@ -32,8 +32,23 @@ const NO_WORDS: &[(&str, &str)] = &[
 
 /// Functions that take names of data and not words to print.
 const TAKE_NAMES: &[&str] = &[
-    "at", "field", "list-of", "has", "part", "contains", "starts-with", "ends-with", "json", "regex", "label",
-    "numbering", "any-long", "display", "insert", "with", "attach",
+    "at",
+    "field",
+    "list-of",
+    "has",
+    "part",
+    "contains",
+    "starts-with",
+    "ends-with",
+    "json",
+    "regex",
+    "label",
+    "numbering",
+    "any-long",
+    "display",
+    "insert",
+    "with",
+    "attach",
 ];
 
 fn templates() -> Vec<(String, Source)> {
@@ -113,7 +128,9 @@ fn templates_hold_no_words() {
             if !has_letters(&text) || path || pattern {
                 return;
             }
-            if let Some((known, _)) = NO_WORDS.iter().find(|(known, _)| *known == text.trim() || *known == text) {
+            if let Some((known, _)) =
+                NO_WORDS.iter().find(|(known, _)| *known == text.trim() || *known == text)
+            {
                 met.insert(known);
             } else if node.kind() == SyntaxKind::Text || !is_name(node, &text) {
                 let line = source.lines().byte_to_line(node.offset()).unwrap_or(0) + 1;
@@ -162,8 +179,11 @@ fn asked() -> BTreeSet<String> {
 #[test]
 fn every_page_word_is_used_and_every_one_used_is_there() {
     let english = Language::english().expect("sound words");
-    let there: BTreeSet<String> =
-        english.own.iter().flat_map(|(part, roles)| roles.keys().map(move |r| format!("{part}.{r}"))).collect();
+    let there: BTreeSet<String> = english
+        .own
+        .iter()
+        .flat_map(|(part, roles)| roles.keys().map(move |r| format!("{part}.{r}")))
+        .collect();
     let asked = asked();
     let missing: Vec<&String> = asked.difference(&there).collect();
     let unused: Vec<&String> = there.difference(&asked).collect();
