@@ -13,6 +13,7 @@ pub(super) const FACTS: &[Def] = &[
     SINGLE_ENTRIES,
     ARMOUR_IN_GLAND,
     CONNECTION,
+    FOUND_OUTDOORS,
 ];
 
 /// The kind's line in the table; a job file can name no other.
@@ -62,6 +63,17 @@ const CONNECTION: Def = Def {
     show: Show::Word,
     meaning: "",
     compute: |x| Ok(Out::Word(if x.answered("lug.shear_heads") { "shear bolts" } else { "pressed" }.into())),
+};
+
+const FOUND_OUTDOORS: Def = Def {
+    name: "found_outdoors",
+    title: "the end looked at stands on a pole or structure",
+    formula: "job.work_type is inspect-outdoor",
+    inputs: &["job.work_type"],
+    mark: Mark::Planner,
+    show: Show::Word,
+    meaning: "Sheds, creepage and the line's earths stand where a box has its plate and walls.",
+    compute: |x| Ok(Out::YesNo(x.word("job.work_type")? == "inspect-outdoor")),
 };
 
 const STRESS_PART: Def = Def {

@@ -50,6 +50,19 @@ impl View<'_> {
         }
     }
 
+    /// A fact of the job as the pack prints it.
+    fn job_fact(&self, name: &str) -> Result<(Value, String), Gap> {
+        match self.sheet.get(name) {
+            Some(fact) => fact.value.clone().map(|value| (value, fact.text.clone())),
+            None => Err(missing(name)),
+        }
+    }
+
+    /// Whether the end stands on a pole or structure.
+    fn outdoors(&self) -> bool {
+        self.sheet.is_yes("found_outdoors")
+    }
+
     fn kit_known(&self) -> Result<bool, Gap> {
         match self.sheet.get("kit_known").map(|f| &f.value) {
             Some(Ok(Value::YesNo(yes))) => Ok(*yes),
@@ -97,7 +110,16 @@ pub(super) fn whole(view: &View) -> Item {
         .kv("end.kit_um", view.job("kit.um"), From::Job("kit.um"))
         .kv("end.highest", view.job("system.highest"), From::Job("system.highest"))
         .kv("end.cable_u0", view.job("cable.u0"), From::Job("cable.u0"))
-        .kv("end.u0_required", view.job("u0_required"), From::Job("system.earthing_category"));
+        .kv("end.u0_required", view.job("u0_required"), From::Job("system.earthing_category"))
+        .yes("end.outdoors", Ok(view.outdoors()), From::Job("job.work_type"))
+        .word(
+            "end.place",
+            Ok(if view.outdoors() { "on this pole" } else { "in this box" }.into()),
+            From::Job("job.work_type"),
+        )
+        .put("end.kit_creepage", view.job_fact("kit.creepage"), From::Job("kit.creepage"))
+        .put("end.creepage_needed", view.job_fact("creepage_needed"), From::Job("site.pollution_class"))
+        .put("end.pollution", view.job_fact("site.pollution_class"), From::Job("site.pollution_class"));
     let lengths: Result<Vec<f64>, Gap> = PHASES.iter().map(|(key, _)| view.length(key)).collect();
     let differ =
         lengths.map(|l| l.iter().copied().fold(0.0, f64::max) - l.iter().copied().fold(f64::MAX, f64::min));
@@ -119,13 +141,14 @@ pub(super) fn whole(view: &View) -> Item {
 
 /// Whether geometry is the cause: what the same kit, built right, comes to here.
 fn new_end_in_this_box(view: &View, item: &mut Item) {
-    let (gap, height, earth) = match view.rebuilt {
+    let (gap, height, earth, arcing) = match view.rebuilt {
         Ok(new) => (
             new.fits(&[("B02", &[])]),
             new.fits(&[("B01", &[]), ("B03", &["edge", "tube", "crutch"])]),
-            new.fits(&[("B03", &["wall", "cover", "back"])]),
+            new.fits(&[("B03", &["wall", "cover", "back", "bracket"])]),
+            new.fits(&[("K09", &["arcing"])]),
         ),
-        Err(_) => (Fits::NotKnown, Fits::NotKnown, Fits::NotKnown),
+        Err(_) => (Fits::NotKnown, Fits::NotKnown, Fits::NotKnown, Fits::NotKnown),
     };
     let most = view.rebuilt.as_ref().ok().and_then(|new| new.sheet.number("phase_gap_bound"));
     let most =
@@ -135,6 +158,7 @@ fn new_end_in_this_box(view: &View, item: &mut Item) {
     item.word("box.gap", Ok(gap.words().into()), from)
         .word("box.height", Ok(height.words().into()), from)
         .word("box.earth", Ok(earth.words().into()), from)
+        .word("box.arcing", Ok(arcing.words().into()), From::Job("enclosure.arcing_distance"))
         .word("box.gap_most", Ok(most), from)
         .word("box.why", Ok(why), from);
 }
@@ -194,9 +218,15 @@ fn phase(view: &View, phase: &str, name: &str) -> Item {
         ("palm.state", "palm"),
         ("palm.insulation", "insulation"),
         ("lead.state", "screen_lead"),
+        ("shed.state", "sheds"),
+        ("seal.state", "seals"),
     ] {
         item.word(name, view.word(&key(part)), From::Found(&key(part)));
     }
+    let (creepage, arcing) = (key("creepage"), key("arcing"));
+    item.mm("creep.found", view.number(&creepage), From::Found(&creepage))
+        .mm("arc.found", view.number(&arcing), From::Found(&arcing))
+        .put("arc.needed", view.job_fact("arcing_needed"), From::Job("kit.strike"));
     let some = key("mastic_at_upper_end");
     item.yes("upper.mastic", view.yes(&some), From::Found(&some));
     item
@@ -294,7 +324,11 @@ fn pair(view: &View, pair: &str, name: &str) -> Item {
     } else {
         item.word("pair.gap", Ok("none".into()), From::Found(&key("gap")));
     }
-    let height = view.found.text(&key("height")).unwrap_or_else(|| "a height not written".into());
+    let from = if view.outdoors() { "down from T0" } else { "above the plate" };
+    let height = view
+        .found
+        .text(&key("height"))
+        .map_or_else(|| "at a place not written".into(), |height| format!("{height} {from}"));
     item.yes("pair.short", short, From::Found(&key("gap")))
         .mm("pair.least", least, From::Job(limit(view, "phase_gap_least")))
         .word("pair.height", Ok(height), From::Found(&key("height")))

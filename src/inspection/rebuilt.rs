@@ -19,6 +19,9 @@ pub struct Rebuilt {
 /// The kind of work that builds such an end; nothing where kit or cable leave it
 /// open.
 pub(super) fn kind_of_new_end(sheet: &Sheet) -> Option<&'static str> {
+    if sheet.is_yes("found_outdoors") {
+        return Some("term-outdoor");
+    }
     let hot = match sheet.text("kit.technique") {
         "heat-shrink" => true,
         "cold-shrink" | "slip-on" => false,

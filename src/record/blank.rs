@@ -126,7 +126,7 @@ impl Blank {
         ] {
             // An inspection presses nothing, and shear bolts are turned.
             if what == "press"
-                && (pack.job.work_type == "inspect-term"
+                && (pack.job.work_type.starts_with("inspect-")
                     || fact("connection").is_some_and(|how| how != "pressed"))
             {
                 continue;

@@ -53,6 +53,18 @@ const DEMO: &[(&str, &str, Decision, &[&str])] = &[
             "Q15 tests watch",
         ],
     ),
+    (
+        "tracking",
+        "I-0607-P1",
+        Decision::Remake,
+        &[
+            "Q12 surface remake",
+            "Q18 found remake",
+            "Q15 discharge watch",
+            "Q12 powder watch",
+            "Q19 sheds watch",
+        ],
+    ),
 ];
 
 fn path(found: &str) -> PathBuf {

@@ -198,6 +198,8 @@ pub(super) const AS_FOUND_RANGES: &[(&str, &str, &str)] = &[
     ("l.edge", "40 mm", "1500 mm"),
     ("l.lower_step_height", "0 mm", "2000 mm"),
     ("l.earth_gap", "0 mm", "1000 mm"),
+    ("l.creepage", "0 mm", "3000 mm"),
+    ("l.arcing", "0 mm", "1500 mm"),
     ("gaps.gap", "0 mm", "700 mm"),
     ("gaps.height", "0 mm", "2500 mm"),
     ("remake.cut_from_stud", "100 mm", "5000 mm"),

@@ -73,6 +73,18 @@ pub(super) fn phase(sheet: &Sheet) -> Option<Drawing> {
     let length = sheet.text("found_length_limit").to_string();
     let least = |name: &str| format!("at least {}", sheet.text(name));
     let (steps, finds) = ("stress control by its steps", "condition");
+    let outdoors = sheet.is_yes("found_outdoors");
+    let mut notes = vec![
+        format!(
+            "Drawn with a tube of {}, the least at {}; the tube in front of you is what you measure.",
+            sheet.text("voltage_tube_low"),
+            sheet.text("system.nominal")
+        ),
+        "A step that cannot be felt is written as not felt; nobody guesses.".into(),
+    ];
+    if outdoors {
+        notes.push("Sheds are not drawn: the steps are felt between them.".into());
+    }
     Some(Drawing {
         id: "steps".into(),
         title: "One phase: two steps on the outer tube".into(),
@@ -91,37 +103,30 @@ pub(super) fn phase(sheet: &Sheet) -> Option<Drawing> {
                 row("U", "upper step, from T0", String::new(), steps),
                 row(
                     "L",
-                    "lower step, from T0 and from plate or entry",
-                    least("found_earth_gap_least"),
+                    if outdoors { "lower step, from T0" } else { "lower step, from T0 and from plate or entry" },
+                    if outdoors { String::new() } else { least("found_earth_gap_least") },
                     steps,
                 ),
                 row("", "length, L less U", length, steps),
                 row(
                     "B",
                     "semicon edge, where a third step is felt, from T0",
-                    least("found_edge_least") + " above the plate",
+                    if outdoors { String::new() } else { least("found_edge_least") + " above the plate" },
                     steps,
                 ),
-                row("K", "crutch or entry, from T0", String::new(), steps),
+                row("K", if outdoors { "breakout or sheath end, from T0" } else { "crutch or entry, from T0" }, String::new(), steps),
                 row("B", "mastic: a smooth ridge all round", "felt".into(), finds),
                 row("U", "mastic", "none".into(), finds),
             ],
         }),
-        notes: vec![
-            format!(
-                "Drawn with a tube of {}, the least at {}; the tube in front of you is what you measure.",
-                sheet.text("voltage_tube_low"),
-                sheet.text("system.nominal")
-            ),
-            "A step that cannot be felt is written as not felt; nobody guesses.".into(),
-        ],
+        notes,
     })
 }
 
 /// The box as it stands, cores for the eye only, with the places of the frames and
 /// the gaps.
 pub(super) fn box_(sheet: &Sheet) -> Option<Drawing> {
-    if sheet.text("family") != "inspection" {
+    if sheet.text("family") != "inspection" || sheet.is_yes("found_outdoors") {
         return None;
     }
     let number = |name: &str| sheet.number(name);

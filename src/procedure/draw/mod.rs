@@ -7,6 +7,7 @@ mod crossarm;
 mod cutback;
 mod enclosure;
 mod gauge;
+mod inspected_pole;
 mod inspection;
 mod joint;
 mod plans;
@@ -29,6 +30,7 @@ pub(super) fn drawings(sheet: &Sheet) -> Vec<Drawing> {
         // What is found is drawn, not what a kit would come to.
         out.extend(inspection::phase(sheet));
         out.extend(inspection::box_(sheet));
+        out.extend(inspected_pole::drawing(sheet));
         return out;
     }
     out.extend(cutback::drawing(sheet));

@@ -28,6 +28,7 @@ pub const KINDS: &[(&str, &str, &[&str])] = &[
     ("inspect-term", "I-0512-P1", &[]),
     ("inspect-term", "I-0518-P1", &[]),
     ("inspect-term", "I-0523-P1", &[]),
+    ("inspect-outdoor", "I-0607-P1", &[]),
     ("term-outdoor", "D-1108-P1", &[]),
     ("sep-connector", "M-0508-P1", &[]),
     ("sep-connector", "M-0526-P1", &[]),
