@@ -409,7 +409,11 @@ fn a_new_end_has_a_job_begun() {
         let loaded = job::load("remake.yaml", text.clone(), &library());
         assert_eq!(loaded.findings, [], "{found}");
         let new = loaded.job.expect("a job");
-        assert_eq!(new.text("job.work_type").as_deref(), Some(if *found == "tracking" { "term-outdoor" } else { "term-box-3c-hs" }), "{found}");
+        assert_eq!(
+            new.text("job.work_type").as_deref(),
+            Some(if *found == "tracking" { "term-outdoor" } else { "term-box-3c-hs" }),
+            "{found}"
+        );
         assert_eq!(new.text("work.removes_old_accessory").as_deref(), Some("yes"));
         assert!(new.get("work.identification").is_none() && new.get("job.planned").is_none());
         let kit = new.text("kit");
@@ -429,7 +433,10 @@ fn a_new_end_has_a_job_begun() {
         assert_eq!(new.text("work.piece_removed").as_deref(), Some(lost), "{found}");
         // Every comment of the inspection's file stays, and nothing passes unasked.
         let comments = job_text(job);
-        let comment = comments.lines().find(|l| l.starts_with("# An old end") || l.starts_with("# Old ends")).expect("a comment");
+        let comment = comments
+            .lines()
+            .find(|l| l.starts_with("# An old end") || l.starts_with("# Old ends"))
+            .expect("a comment");
         assert!(text.contains(comment), "{found}");
         let judged = crate::support::judge_edited(text);
         assert!(judged.report().open() > 0);

@@ -105,7 +105,7 @@ const TRIGGERS: &[(&str, &str, &[&str])] = &[
     ("cable_temperature: 15 C", "cable_temperature: 0 C", &[]),
     ("height: 0 m", "height: 2 m", &["height"]),
     ("height: 0 m", "height: 1.9 m", &[]),
-    ("outdoor: no", "outdoor: yes", &["weather", "weather-inspect"]),
+    ("outdoor: no", "outdoor: yes", &["weather"]),
     ("traffic: no", "traffic: yes", &["traffic-public"]),
     ("public: no", "public: yes", &["traffic-public"]),
     ("lone: no", "lone: yes", &["lone"]),

@@ -92,12 +92,7 @@ const PHASE: &[Key] = &[
     ),
     mm("creepage", Mark::Planner, "creepage along the surface over whole sheds, outdoors"),
     mm("arcing", Mark::Planner, "lug to the nearest earthed metal, straight, outdoors"),
-    key(
-        "sheds",
-        Kind::Choice(&["sound", "torn", "missing", "touching"]),
-        Mark::Planner,
-        "sheds, outdoors",
-    ),
+    key("sheds", Kind::Choice(&["sound", "torn", "missing", "touching"]), Mark::Planner, "sheds, outdoors"),
     key("seals", Kind::Choice(&["shut", "open"]), Mark::Planner, "seals at lug and lower end, outdoors"),
     text("where", Mark::Planner, "where, and how long").or_none(),
     key("palm", Kind::Choice(&["sound", "overheated"]), Mark::Planner, "palm and lug"),

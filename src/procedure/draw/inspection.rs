@@ -103,7 +103,11 @@ pub(super) fn phase(sheet: &Sheet) -> Option<Drawing> {
                 row("U", "upper step, from T0", String::new(), steps),
                 row(
                     "L",
-                    if outdoors { "lower step, from T0" } else { "lower step, from T0 and from plate or entry" },
+                    if outdoors {
+                        "lower step, from T0"
+                    } else {
+                        "lower step, from T0 and from plate or entry"
+                    },
                     if outdoors { String::new() } else { least("found_earth_gap_least") },
                     steps,
                 ),
@@ -114,7 +118,12 @@ pub(super) fn phase(sheet: &Sheet) -> Option<Drawing> {
                     if outdoors { String::new() } else { least("found_edge_least") + " above the plate" },
                     steps,
                 ),
-                row("K", if outdoors { "breakout or sheath end, from T0" } else { "crutch or entry, from T0" }, String::new(), steps),
+                row(
+                    "K",
+                    if outdoors { "breakout or sheath end, from T0" } else { "crutch or entry, from T0" },
+                    String::new(),
+                    steps,
+                ),
                 row("B", "mastic: a smooth ridge all round", "felt".into(), finds),
                 row("U", "mastic", "none".into(), finds),
             ],

@@ -104,7 +104,9 @@ pub fn correct(block: &mut [u8], check: usize, missing: &[usize], spare: usize) 
         }
         roots += 1;
         // The derivative: odd powers only.
-        let slope = (1..=check).step_by(2).fold(0, |sum, k| sum ^ times(places[k], power((255 - (n - 1 - i) % 255) * (k - 1))));
+        let slope = (1..=check)
+            .step_by(2)
+            .fold(0, |sum, k| sum ^ times(places[k], power((255 - (n - 1 - i) % 255) * (k - 1))));
         if slope == 0 {
             return false;
         }
