@@ -1,6 +1,7 @@
 //! The command line.
 
 use super::many::Share;
+use crate::language;
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
 use std::num::NonZero;
 use std::path::PathBuf;
@@ -140,6 +141,9 @@ pub struct Issue {
     /// Folder of the owner's own rules, cautions, points and wording
     #[arg(long, value_name = "DIR")]
     pub house: Option<PathBuf>,
+    /// Language of the pages, like `de`; one that is on trial prints drafts only
+    #[arg(long, value_name = "TAG", default_value = language::ENGLISH, hide_default_value = true)]
+    pub language: String,
     #[command(flatten)]
     pub many: Many,
 }

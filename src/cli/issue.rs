@@ -4,10 +4,11 @@ use super::args::Issue;
 use super::check::{self, Judged, Libraries};
 use super::many::{self, Share};
 use super::progress::Progress;
-use super::{Outcome, across, complain, paths, say};
+use super::{Outcome, across, complain, language, paths, say};
 use crate::finding::{Finding, Place, ReadingCode};
 use crate::house::House;
 use crate::issuing::{self, Issued, PackFiles};
+use crate::language::{ENGLISH, Language};
 use crate::press::{Copy, Press};
 use crate::procedure::{self, HouseNote, Pack, PackRequest, Procedures};
 use crate::rules::RuleBook;
@@ -20,6 +21,8 @@ struct Workshop {
     press: Press,
     house: Option<House>,
     libraries: Libraries,
+    /// Another language, and the procedures with its texts.
+    told: Option<(Language, Procedures)>,
 }
 
 impl Workshop {
@@ -34,7 +37,8 @@ impl Workshop {
             })?,
         };
         let libraries = Libraries::new(args.library.as_ref());
-        Ok(Workshop { book, procedures, press: Press::new(), house, libraries })
+        let told = language::told(args, &procedures, &book)?;
+        Ok(Workshop { book, procedures, press: Press::new(), house, libraries, told })
     }
 }
 
@@ -243,6 +247,7 @@ fn print(
             issued_by: house.head.issued_by.clone(),
             milder: house.milder(),
         }),
+        language: None,
     };
     let Some(pack) = procedure::build(&request).map_err(|f| fault(&f))? else {
         return Err(format!(
@@ -254,7 +259,13 @@ fn print(
     let mut json = serde_json::to_vec_pretty(&pack).map_err(|e| fault(&e))?;
     json.push(b'\n');
     let checksum = issuing::sha256(&json);
-    let copy = Copy::new(&pack, &checksum, !args.draft, open);
+    let mut copy = Copy::new(&pack, &checksum, !args.draft, open);
+    if let Some((language, procedures)) = &shop.told {
+        let told = PackRequest { procedures, language: Some(language), ..request };
+        let parts = procedure::build(&told).map_err(|f| fault(&f))?;
+        let parts = parts.map(|told| language::parts(&pack, &told)).unwrap_or_default();
+        copy = copy.told(language.clone(), parts);
+    }
     let pdf = shop.press.print(&pack, &json, &copy).map_err(|e| fault(&e))?;
     let record = record::blank(&pack, &checksum);
     Ok(Some(Printed { pack, json, pdf, record }))
@@ -275,7 +286,10 @@ fn write(printed: &Printed, args: &Issue) -> Result<Made, String> {
             .join(&pack.job.number)
             .join(&pack.job.end)
             .join(&pack.job.revision)
-            .join("pack-NOT-ISSUED.pdf");
+            .join(match args.language.as_str() {
+                ENGLISH => "pack-NOT-ISSUED.pdf".to_string(),
+                tag => format!("pack-NOT-ISSUED-{tag}.pdf"),
+            });
         issuing::write_atomically(&path, pdf).map_err(|e| e.to_string())?;
         return Ok(Made::At(format!("draft, not issued: {}\n\n", path.display())));
     }

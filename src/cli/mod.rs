@@ -10,6 +10,7 @@ mod find_pack;
 mod finish;
 mod glyphs;
 mod issue;
+mod language;
 mod manual;
 mod many;
 mod new;

@@ -59,9 +59,11 @@ pub struct HazardTexts {
     pub sources: BTreeMap<String, String>,
     /// By the hazard's name.
     pub hazards: BTreeMap<String, HazardText>,
-    /// Its file, for the place of a fault.
+    /// Its file and what that holds, for the place of a fault.
     #[serde(skip)]
     pub file: String,
+    #[serde(skip)]
+    pub source: String,
 }
 
 /// Every text of one hazard: it is told whole or stays English.
@@ -132,7 +134,7 @@ impl Language {
         self.pages.iter().map(count).collect()
     }
 
-    /// Words and numbers as JSON, for what prints in this language.
+    /// Whether it is the one everything is written in.
     pub fn is_english(&self) -> bool {
         self.tag == ENGLISH
     }

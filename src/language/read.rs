@@ -73,7 +73,7 @@ pub(super) fn read(tag: &str, files: &[(String, String)]) -> Result<Language, La
     }
     let mut hazards = HazardTexts::default();
     if let Some((file, text)) = named("hazards.yaml") {
-        hazards = HazardTexts { file: file.clone(), ..parse(file, text)? };
+        hazards = HazardTexts { file: file.clone(), source: text.clone(), ..parse(file, text)? };
     }
     let mut answers = BTreeMap::new();
     if let Some((file, text)) = named("answers.yaml") {

@@ -9,6 +9,7 @@ use super::{basis, closing, cut_out, form, front, hazards, isolation, matching, 
 use crate::facts::Sheet;
 use crate::finding::Judgement;
 use crate::job::Job;
+use crate::language::Language;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Everything a pack is made of.
@@ -25,6 +26,8 @@ pub struct PackRequest<'a> {
     pub date: String,
     /// The owner's layer that judged and worded it.
     pub house: Option<HouseNote>,
+    /// The language it prints in, where that is not English.
+    pub language: Option<&'a Language>,
 }
 
 /// What a pack says of an owner's layer.
@@ -42,10 +45,12 @@ pub struct HouseNote {
 /// # Errors
 /// A fault in our own wording.
 pub fn build(request: &PackRequest) -> Result<Option<Pack>, ProcedureFault> {
-    let PackRequest { job, sheet, judgement, rule_uses, procedures, never, date, house } = request;
+    let PackRequest { job, sheet, judgement, rule_uses, procedures, never, date, house, language } = request;
     let work_type = sheet.text("job.work_type");
     let Some(sequence) = procedures.sequences.get(work_type) else { return Ok(None) };
-    let words = Words::new(sheet);
+    let words = language.map_or_else(|| Words::new(sheet), |language| Words::telling(sheet, language));
+    let english = || Language::english().map_err(|f| ProcedureFault::new("templates/language/en", 1, f.to_string()));
+    let tongue = language.map_or_else(english, Ok)?;
     let built = method::method(procedures, sequence, &words)?;
     let photos = cut_out::photos(procedures, &built);
     let text = |name: &str| sheet.text(name).to_string();
@@ -91,7 +96,7 @@ pub fn build(request: &PackRequest) -> Result<Option<Pack>, ProcedureFault> {
         summary: front::summary(procedures, sheet, &words, &release.stops, &drawing)?,
         briefing: isolation::briefing(procedures, job, &words)?,
         isolation: isolation::page(procedures, job, sheet, &words, &built)?,
-        hazards: hazards::hazards(procedures, job, sheet, &words, &built)?,
+        hazards: hazards::hazards(procedures, job, sheet, &words, &built, tongue)?,
         drawings,
         release,
         form: form::form(procedures, &built, &photos, test_readings, &tests),

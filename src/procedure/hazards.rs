@@ -8,6 +8,7 @@ use super::sequence::Procedures;
 use super::words::{self, Words};
 use crate::facts::Sheet;
 use crate::job::Job;
+use crate::language::{HazardText, Language, fill};
 use serde::Deserialize;
 use std::collections::BTreeMap;
 
@@ -37,6 +38,9 @@ pub struct HazardWords {
     pub controls: Vec<String>,
     /// By jurisdiction: `any`, `uk`, `eu`, `us`.
     pub leans_on: BTreeMap<Jurisdiction, String>,
+    /// The same in another language.
+    #[serde(skip)]
+    pub told: Option<HazardText>,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
@@ -65,6 +69,15 @@ pub enum Named {
 }
 
 impl HazardWords {
+    fn english(&self) -> HazardText {
+        HazardText {
+            title: self.title.clone(),
+            fact: self.fact.clone(),
+            caution: self.caution.clone(),
+            actions: self.actions.clone(),
+        }
+    }
+
     /// Sentences with names of facts in them.
     pub fn templates(&self) -> impl Iterator<Item = &str> {
         [self.title.as_str(), &self.fact, &self.caution]
@@ -88,6 +101,7 @@ pub(super) fn hazards(
     sheet: &Sheet,
     words: &Words,
     built: &Built,
+    language: &Language,
 ) -> Result<Vec<HazardLine>, ProcedureFault> {
     let mut out = Vec::new();
     for hazard in &all.hazards {
@@ -97,20 +111,37 @@ pub(super) fn hazards(
             Trigger::Holds => Vec::new(),
             Trigger::Unknown(names) => names,
         };
-        let plain = |text: &str| words.plain(text).map_err(fault);
-        let mut fact = plain(&hazard.fact)?;
+        // What is not told in this language prints in English, figures and all.
+        let (text, told) = match &hazard.told {
+            Some(text) => (text.clone(), Some(language)),
+            None => (hazard.english(), None),
+        };
+        let tongue = match told {
+            Some(language) => language,
+            None => Language::english().map_err(|f| fault(f.to_string()))?,
+        };
+        let plain = |text: &str| match told {
+            Some(_) => words.told(text).map_err(fault),
+            None => words.plain(text).map_err(fault),
+        };
+        let mut fact = plain(&text.fact)?;
         if let Some(list) = hazard.names {
-            fact = format!("{fact}: {}.", names(list, all, job, built).join("; "));
+            fact = format!("{fact}: {}.", names(list, all, job, built, tongue).join("; "));
         }
         if !missing.is_empty() {
-            fact = format!("Not answered: {}; taken as if it were so.", missing.join(", "));
+            fact = fill(tongue.made("taken_as_so"), &[("facts", &missing.join(", "))]);
         }
-        let controls: Vec<String> = hazard.controls.iter().filter_map(|c| built.name_of(c)).collect();
+        let point = |name: String| match name.split_once(' ') {
+            Some((kind, number)) => format!("{} {number}", tongue.answer("point", kind).unwrap_or(kind)),
+            None => name,
+        };
+        let controls: Vec<String> =
+            hazard.controls.iter().filter_map(|c| built.name_of(c)).map(point).collect();
         out.push((
             hazard.severity,
             HazardLine {
                 id: hazard.id.clone(),
-                title: plain(&hazard.title)?,
+                title: plain(&text.title)?,
                 severity: match hazard.severity {
                     Severity::Danger => "danger",
                     Severity::Warning => "warning",
@@ -118,10 +149,10 @@ pub(super) fn hazards(
                 }
                 .into(),
                 fact: fact.trim_end_matches('.').to_string(),
-                caution: plain(&hazard.caution)?,
-                actions: hazard.actions.iter().map(|a| plain(a)).collect::<Result<_, _>>()?,
+                caution: plain(&text.caution)?,
+                actions: text.actions.iter().map(|a| plain(a)).collect::<Result<_, _>>()?,
                 controls: controls.join(", "),
-                leans_on: leans_on(hazard, sheet),
+                leans_on: leans_on(hazard, sheet, tongue),
             },
         ));
     }
@@ -162,24 +193,25 @@ fn trigger(
     Ok(if unknown.is_empty() { Trigger::No } else { Trigger::Unknown(unknown) })
 }
 
-fn names(list: Named, all: &Procedures, job: &Job, built: &Built) -> Vec<String> {
+fn names(list: Named, all: &Procedures, job: &Job, built: &Built, language: &Language) -> Vec<String> {
+    let source = |b: &str| language.answer("isolation.back_feed", b).unwrap_or(b).to_string();
     let found: Vec<String> = match list {
         Named::Points => isolation::points(job).into_iter().map(|p| p.device).collect(),
         Named::BackFeed => isolation::back_feed(job)
             .into_iter()
             .filter(|b| !b.answer.starts_with("none"))
-            .map(|b| format!("{}, {}", b.source, b.answer))
+            .map(|b| format!("{}, {}", source(&b.source), b.answer))
             .collect(),
         Named::FlameSteps => {
             let flame = |id: &str| all.steps.get(id).is_some_and(|s| s.flame);
             built.steps().filter(|s| flame(&s.id)).map(|s| s.number.clone()).collect()
         }
     };
-    if found.is_empty() { vec!["not answered".into()] } else { found }
+    if found.is_empty() { vec![language.made("not_answered").into()] } else { found }
 }
 
 /// What holds everywhere, and what holds where the job is.
-fn leans_on(hazard: &HazardWords, sheet: &Sheet) -> String {
+fn leans_on(hazard: &HazardWords, sheet: &Sheet, language: &Language) -> String {
     let own = match sheet.text("site.jurisdiction") {
         "uk" => Some(Jurisdiction::Uk),
         "eu" => Some(Jurisdiction::Eu),
@@ -190,7 +222,8 @@ fn leans_on(hazard: &HazardWords, sheet: &Sheet) -> String {
         .into_iter()
         .chain([Jurisdiction::Any])
         .filter_map(|j| hazard.leans_on.get(&j))
-        .map(String::as_str)
+        .flat_map(|text| text.split("; "))
+        .map(|source| language.hazards.sources.get(source).map_or(source, String::as_str))
         .collect();
     texts.join("; ")
 }

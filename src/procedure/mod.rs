@@ -24,6 +24,7 @@ mod papers;
 mod per_phase;
 mod remedy;
 mod sequence;
+mod told;
 mod window;
 mod words;
 
@@ -36,3 +37,4 @@ pub use overlay::{ExtraPoint, Overlay};
 pub use pack::{Banner, Drawing, FORMAT as PACK_FORMAT, Pack, Run, Segment, Step, StopBanner, StopPoint};
 pub use pages::Card;
 pub use sequence::Procedures;
+pub use told::{Untold, untold_answers};

@@ -3,7 +3,9 @@
 //! of the job stays a value, whatever characters it holds.
 
 use super::pack::Segment;
+use super::told;
 use crate::facts::Sheet;
+use crate::language::Language;
 use crate::units::{Dimension, Quantity};
 use minijinja::value::Serde;
 use minijinja::{Environment, UndefinedBehavior, Value};
@@ -16,6 +18,9 @@ const FIGURE: char = '\u{e000}';
 const CUT: char = '\u{e001}';
 const END: char = '\u{e002}';
 const BLANK: char = '\u{e003}';
+
+/// Under this name the facts stand once more, as another language prints them.
+const TOLD: &str = "told";
 
 /// Two figures of one unit, the unit once: `88 to 92 mm`.
 pub(super) fn range(low: &str, high: &str) -> String {
@@ -70,6 +75,13 @@ fn marking() -> Environment<'static> {
 }
 
 impl Words {
+    /// With the facts as they print in `language` beside those that conditions compare.
+    pub fn telling(sheet: &Sheet, language: &Language) -> Words {
+        let mut plain = sheet.tree(|fact| Some(Json::String(fact.text.clone())));
+        plain[TOLD] = sheet.tree(|fact| Some(Json::String(told::shown(fact, language))));
+        Words { plain: Value::from(Serde(plain)), ..Words::new(sheet) }
+    }
+
     pub fn new(sheet: &Sheet) -> Words {
         let open = sheet.tree(|fact| {
             Some(Json::String(match &fact.value {
@@ -96,6 +108,12 @@ impl Words {
     pub fn plain(&self, template: &str) -> Result<String, String> {
         let text = self.env.render_str(template, self.plain.clone()).map_err(|e| e.to_string())?;
         Ok(text.split_whitespace().collect::<Vec<_>>().join(" "))
+    }
+
+    /// The sentence of another language as one text: its conditions see what those of the
+    /// English one see, its figures print in the language's form.
+    pub fn told(&self, template: &str) -> Result<String, String> {
+        self.plain(&template.replace("{{ ", &format!("{{{{ {TOLD}.")))
     }
 
     /// Whether a line with this condition, or none, prints.

@@ -50,6 +50,7 @@ fn pack_judged(
         never: book.never(),
         date,
         house,
+        language: None,
     };
     let pack = procedure::build(&request).expect("our wording is sound").expect("a procedure");
     let json = serde_json::to_vec_pretty(&pack).expect("JSON");

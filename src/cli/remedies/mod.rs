@@ -65,6 +65,7 @@ fn points(changed: &str, judged: &Judged, library: &Library, book: &RuleBook) ->
             never: book.never(),
             date: String::new(),
             house: None,
+            language: None,
         };
         let pack = procedure::build(&request).ok().flatten();
         pack.map_or_else(Vec::new, |pack| pack.steps_and_points())
