@@ -281,15 +281,13 @@ fn write(printed: &Printed, args: &Issue) -> Result<Made, String> {
     let Printed { pack, json, pdf, record } = printed;
     let out = args.out.clone().unwrap_or_default();
     if args.draft {
-        let path = out
-            .join("drafts")
-            .join(&pack.job.number)
-            .join(&pack.job.end)
-            .join(&pack.job.revision)
-            .join(match args.language.as_str() {
-                ENGLISH => "pack-NOT-ISSUED.pdf".to_string(),
-                tag => format!("pack-NOT-ISSUED-{tag}.pdf"),
-            });
+        let path =
+            out.join("drafts").join(&pack.job.number).join(&pack.job.end).join(&pack.job.revision).join(
+                match args.language.as_str() {
+                    ENGLISH => "pack-NOT-ISSUED.pdf".to_string(),
+                    tag => format!("pack-NOT-ISSUED-{tag}.pdf"),
+                },
+            );
         issuing::write_atomically(&path, pdf).map_err(|e| e.to_string())?;
         return Ok(Made::At(format!("draft, not issued: {}\n\n", path.display())));
     }

@@ -125,6 +125,11 @@ impl Language {
         of(fact).or_else(|| of("any"))
     }
 
+    /// Every fact and answer it has a word for.
+    pub fn answered(&self) -> impl Iterator<Item = (&str, &str)> {
+        self.answers.iter().flat_map(|(fact, words)| words.keys().map(move |w| (fact.as_str(), w.as_str())))
+    }
+
     /// Parts of the page words, with how many are missing and how many there are.
     pub fn missing_pages(&self) -> Vec<(String, usize, usize)> {
         let own = |part: &str, role: &String| self.own.get(part).is_some_and(|p| p.contains_key(role));

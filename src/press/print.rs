@@ -52,9 +52,8 @@ impl Copy {
         if self.issued {
             return Ok(String::new());
         }
-        // What is on trial says so in both languages: either reader must see it.
-        if let Some((language, _)) = &self.told {
-            return Ok(format!("{} · {}", english.made("trial"), language.made("trial")));
+        if self.told.is_some() {
+            return Ok(english.made("trial").to_string());
         }
         Ok(match self.open {
             0 => english.made("draft").to_string(),
@@ -77,8 +76,10 @@ impl Copy {
             "qr": self.qr,
             "labels": self.labels,
         });
-        if let Some((_, parts)) = &self.told {
+        if let Some((language, parts)) = &self.told {
             print["told"] = Value::Object(parts.clone());
+            // What is on trial says so in both languages: either reader must see it.
+            print["stamp_told"] = language.made("trial").into();
         }
         Ok(print.to_string().into_bytes())
     }

@@ -49,7 +49,8 @@ pub fn build(request: &PackRequest) -> Result<Option<Pack>, ProcedureFault> {
     let work_type = sheet.text("job.work_type");
     let Some(sequence) = procedures.sequences.get(work_type) else { return Ok(None) };
     let words = language.map_or_else(|| Words::new(sheet), |language| Words::telling(sheet, language));
-    let english = || Language::english().map_err(|f| ProcedureFault::new("templates/language/en", 1, f.to_string()));
+    let english =
+        || Language::english().map_err(|f| ProcedureFault::new("templates/language/en", 1, f.to_string()));
     let tongue = language.map_or_else(english, Ok)?;
     let built = method::method(procedures, sequence, &words)?;
     let photos = cut_out::photos(procedures, &built);

@@ -1,7 +1,12 @@
 //! What a completed record must hold: every reading with its unit and limit,
 //! every point, photograph and safety document, under names that stay the same.
 //!
-//! A limit is judged as it is printed: [`Limit::read`] reads the printed words.
+//! A limit is judged as it is printed: [`Limit::read`] reads the printed words, in English
+//! and with figures as a job file has them. In another language the form stays the English
+//! one: a page that prints otherwise is laid over a pack that was built in English, and its
+//! texts are held to the same figures under the same conditions, so that the limit on paper
+//! and the one judged can't part. Nothing reads a figure of another language; one with a
+//! decimal comma gives no number, and never the part before the comma.
 
 use super::method::Built;
 use super::pages::{PhotoRow, Photos, TestSheet};
@@ -242,6 +247,9 @@ impl Limit {
             }
             _ => {}
         }
+        if has_decimal_comma(text) {
+            return limit;
+        }
         let number = |t: &str| figure(t, unit);
         if let Some(rest) = text.strip_prefix("at least ") {
             let mut rest = rest;
@@ -301,9 +309,17 @@ pub(super) fn figure(text: &str, unit: &str) -> Option<f64> {
     let end = text.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-'))).unwrap_or(text.len());
     let number: f64 = text[..end].parse().ok()?;
     let rest = text[end..].trim_start();
+    if has_decimal_comma(text) {
+        return None;
+    }
     let rest = rest.split([',', ';']).next().unwrap_or("").trim_end();
     let rest = rest.trim_end_matches(" rms").trim_end_matches(" peak");
     (rest.is_empty() || rest == unit || unit == "count").then_some(number)
+}
+
+/// `0,5 mm` is not nought: a digit on both sides of a comma makes a number we don't read.
+fn has_decimal_comma(text: &str) -> bool {
+    text.as_bytes().windows(3).any(|w| w[0].is_ascii_digit() && w[1] == b',' && w[2].is_ascii_digit())
 }
 
 fn is_date(word: &str) -> bool {
@@ -433,6 +449,13 @@ mod tests {
         assert_eq!(ends("36.0 kV rms, not below; at most 3 % above", "kV"), (Some(36.0), Some(37.08)));
         assert_eq!(ends("at least 60 min", "min"), (Some(60.0), None));
         assert_eq!(ends("write it down", "mm"), (None, None));
+        // A decimal comma is never read as what stands before it.
+        for text in
+            ["at least 0,5 mm", "at most 12,5 mm", "0,5 to 5,5 mm", "470,5 mm ± 3", "1,200, no concession"]
+        {
+            assert_eq!(ends(text, "mm"), (None, None), "{text}");
+        }
+        assert_eq!(ends("0,5 mm", "count"), (None, None));
         assert_eq!(Limit::read("2031-05-12 or later", "date", None).from.as_deref(), Some("2031-05-12"));
         assert_eq!(Limit::read("at least 204 mm, or capped", "mm", None).or.as_deref(), Some("capped"));
         assert_eq!(Limit::read("yes", "yes/no", None).equal.as_deref(), Some("yes"));

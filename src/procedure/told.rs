@@ -9,7 +9,7 @@
 use super::fault::ProcedureFault;
 use super::hazards::HazardWords;
 use super::sequence::Procedures;
-use crate::facts::Fact;
+use crate::facts::{self, Fact};
 use crate::job::schema::Kind;
 use crate::job::{Value, leaf_keys};
 use crate::language::{HazardText, Language};
@@ -38,8 +38,7 @@ impl Procedures {
     /// A text of a hazard there is not, or one that lost a figure or a condition.
     pub fn told(mut self, language: &Language) -> Result<Procedures, ProcedureFault> {
         let texts = &language.hazards;
-        self.sources
-            .insert(texts.file.clone(), Source::read(texts.file.clone(), texts.source.clone()).0);
+        self.sources.insert(texts.file.clone(), Source::read(texts.file.clone(), texts.source.clone()).0);
         for (id, text) in &texts.hazards {
             let wrong = |this: &Procedures, key: &str, message: String| {
                 this.fault(&texts.file, &format!("/hazards/{id}{key}"), format!("{id}: {message}"))
@@ -59,6 +58,12 @@ impl Procedures {
         if let Some(stray) = texts.sources.keys().find(|s| !known.contains(s.as_str())) {
             let message = format!("no hazard leans on `{stray}`");
             return Err(self.fault(&texts.file, "/sources", message));
+        }
+        for (fact, word) in language.answered() {
+            if let Err(why) = is_an_answer(fact, word) {
+                let file = format!("templates/language/{}/answers.yaml", language.tag);
+                return Err(ProcedureFault::new(&file, 1, why));
+            }
         }
         Ok(self)
     }
@@ -184,8 +189,20 @@ pub(super) fn shown(fact: &Fact, language: &Language) -> String {
 
 /// Whether its words come from a list of ours.
 fn of_a_set(fact: &Fact) -> bool {
-    fact.def.is_some()
-        || leaf_keys().get(&*fact.name).is_some_and(|key| matches!(key.kind, Kind::Choice(_)))
+    fact.def.is_some() || leaf_keys().get(&*fact.name).is_some_and(|key| matches!(key.kind, Kind::Choice(_)))
+}
+
+/// Whether `word` is what `fact` may be answered with, or what is said of it on a page.
+fn is_an_answer(fact: &str, word: &str) -> Result<(), String> {
+    let known = match fact {
+        "any" | "point" | "isolation.back_feed" => true,
+        _ => match leaf_keys().get(fact).map(|key| key.kind) {
+            Some(Kind::Choice(words)) => words.contains(&word),
+            Some(_) => false,
+            None => facts::declared().contains_key(fact),
+        },
+    };
+    if known { Ok(()) } else { Err(format!("`{fact}` is never answered with `{word}`")) }
 }
 
 /// Words that a job's answers are chosen from, and how many of them `language` has not.

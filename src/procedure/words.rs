@@ -107,7 +107,8 @@ impl Words {
     /// The sentence as one text.
     pub fn plain(&self, template: &str) -> Result<String, String> {
         let text = self.env.render_str(template, self.plain.clone()).map_err(|e| e.to_string())?;
-        Ok(text.split_whitespace().collect::<Vec<_>>().join(" "))
+        // A space that holds a unit to its figure is no blank to squeeze.
+        Ok(text.split_ascii_whitespace().collect::<Vec<_>>().join(" "))
     }
 
     /// The sentence of another language as one text: its conditions see what those of the

@@ -11,7 +11,7 @@ mod round;
 mod style;
 
 pub use parse::UnitError;
-pub use round::{Rounding, decimals_that_differ, fixed};
+pub use round::{Rounding, decimals_that_differ, fixed, whole};
 pub use style::Style;
 
 use std::fmt;

@@ -34,6 +34,11 @@ pub fn fixed(value: f64, decimals: usize, rounding: Rounding) -> String {
     text
 }
 
+/// The same in whole units, to nearest.
+pub fn whole(value: f64) -> String {
+    fixed(value, 0, Rounding::Nearest)
+}
+
 /// Least number of places, from `decimals` up to 6, at which two different
 /// figures print differently: a failing figure never looks like its limit.
 pub fn decimals_that_differ(a: f64, b: f64, decimals: usize) -> usize {

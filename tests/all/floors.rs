@@ -48,7 +48,7 @@ const PLAN: &[(&str, &[&str], &[&str])] = &[
     ("issuing", &["procedure", "finding", "source"], &["sha2", "tempfile"]),
     (
         "record",
-        &["procedure", "rules", "facts", "job", "calc", "finding", "source"],
+        &["procedure", "rules", "facts", "job", "calc", "finding", "source", "units"],
         &["serde_yaml", "jiff", "include_dir", "csv", "flate2", "hayro_syntax"],
     ),
     ("remedies", &["rules", "facts", "job", "finding", "source", "units", "calc"], &["serde_yaml"]),

@@ -3,6 +3,7 @@
 use crate::support::{BOOK, PRESS, job_text, library};
 use cutback::cli::{Judged, judge_text};
 use cutback::issuing::{self, Issued, PackFiles, Register};
+use cutback::language::Language;
 use cutback::press::Copy;
 use cutback::procedure::{self, HouseNote, Pack, PackRequest, Procedures};
 use cutback::rules::RuleBook;
@@ -17,9 +18,16 @@ pub fn pack_of(text: String) -> (Pack, Vec<u8>) {
     pack_by(text, &BOOK, &PROCEDURES, None)
 }
 
+/// The pack of a job text as it prints in another language.
+pub fn pack_told(text: String, language: &Language) -> Pack {
+    let judged = judge_text("job.yaml", text, &library(), &BOOK, &PRESS);
+    let procedures = PROCEDURES.clone().told(language).expect("texts that hold");
+    pack_judged(&judged, &BOOK, &procedures, None, Some(language)).0
+}
+
 /// The pack of a job that was judged.
 pub fn pack_from(judged: &Judged) -> (Pack, Vec<u8>) {
-    pack_judged(judged, &BOOK, &PROCEDURES, None)
+    pack_judged(judged, &BOOK, &PROCEDURES, None, None)
 }
 
 /// The same by other rules and wording.
@@ -29,7 +37,7 @@ pub fn pack_by(
     procedures: &Procedures,
     house: Option<HouseNote>,
 ) -> (Pack, Vec<u8>) {
-    pack_judged(&judge_text("job.yaml", text, &library(), book, &PRESS), book, procedures, house)
+    pack_judged(&judge_text("job.yaml", text, &library(), book, &PRESS), book, procedures, house, None)
 }
 
 fn pack_judged(
@@ -37,6 +45,7 @@ fn pack_judged(
     book: &RuleBook,
     procedures: &Procedures,
     house: Option<HouseNote>,
+    language: Option<&Language>,
 ) -> (Pack, Vec<u8>) {
     let (job, sheet, judgement) = judged.judged.as_ref().expect("a job that reads");
     let rule_uses = book.uses();
@@ -50,7 +59,7 @@ fn pack_judged(
         never: book.never(),
         date,
         house,
-        language: None,
+        language,
     };
     let pack = procedure::build(&request).expect("our wording is sound").expect("a procedure");
     let json = serde_json::to_vec_pretty(&pack).expect("JSON");

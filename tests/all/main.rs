@@ -18,6 +18,7 @@ mod joints;
 mod json_schema;
 mod killed;
 mod kinds;
+mod language;
 mod leaning;
 mod limits;
 mod manual;

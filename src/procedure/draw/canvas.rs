@@ -1,5 +1,6 @@
 //! Shapes, and a canvas that collects them.
 
+use crate::units::whole;
 use serde::{Deserialize, Serialize};
 
 /// One shape in paper mm, origin top left, y downward.
@@ -117,7 +118,7 @@ impl Canvas {
             if i == 1 && half < 12.5 {
                 continue;
             }
-            self.text([x + half * i as f64, y + 4.4], format!("{at:.0}{unit}"), 9.0, false, "middle");
+            self.text([x + half * i as f64, y + 4.4], format!("{}{unit}", whole(*at)), 9.0, false, "middle");
         }
     }
 }

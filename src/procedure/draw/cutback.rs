@@ -4,6 +4,7 @@ use super::canvas::Canvas;
 use super::{PAGE_WIDTH, scale};
 use crate::facts::Sheet;
 use crate::procedure::pack::{Drawing, DrawingTable, Segment};
+use crate::units;
 
 /// Stations with the facts that place them.
 const STATIONS: [(&str, &str, &str); 8] = [
@@ -172,16 +173,13 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
                 _ => what,
             };
             let from_end = if station >= e0 {
-                vec![Segment::Cut(format!("{:.0}", station - e0))]
+                vec![Segment::Cut(units::whole(station - e0))]
             } else {
-                words(&format!("{:.0} above", e0 - station))
+                words(&format!("{} above", units::whole(e0 - station)))
             };
-            let from_ring = if *letter == "T0" {
-                words("–")
-            } else {
-                vec![Segment::Cut(format!("{:.0}", r - station))]
-            };
-            vec![words(letter), words(what), words(&format!("{station:.0}")), from_end, from_ring]
+            let from_ring =
+                if *letter == "T0" { words("–") } else { vec![Segment::Cut(units::whole(r - station))] };
+            vec![words(letter), words(what), words(&units::whole(station)), from_end, from_ring]
         })
         .collect();
     Some(Drawing {
@@ -228,7 +226,8 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
 /// The cutting list: tails, oversleeves and tubes by phase.
 fn lengths(sheet: &Sheet) -> Vec<String> {
     let by_phase = |name: &str| -> Option<String> {
-        let one = |n: usize| whole(sheet, &format!("{name}_l{n}")).map(|mm| format!("L{n} {mm:.0}"));
+        let one =
+            |n: usize| whole(sheet, &format!("{name}_l{n}")).map(|mm| format!("L{n} {}", units::whole(mm)));
         Some([one(1)?, one(2)?, one(3)?].join(", "))
     };
     let mut out = Vec::new();

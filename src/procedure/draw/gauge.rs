@@ -6,6 +6,7 @@ use super::cutback::whole;
 use crate::facts::{Sheet, tube_series};
 use crate::procedure::pack::Drawing;
 use crate::procedure::pages::Gauge;
+use crate::units::{self, Rounding, fixed};
 
 /// Height of a tile at most, and of the strip on one, mm.
 const TILE: f64 = 240.0;
@@ -136,7 +137,7 @@ fn series(sheet: &Sheet) -> Option<Vec<Mark>> {
 
 /// Whole where it is whole, else one decimal.
 fn figure(mm: f64) -> String {
-    if (mm - mm.round()).abs() < 0.05 { format!("{mm:.0}") } else { format!("{mm:.1}") }
+    fixed(mm, usize::from((mm - mm.round()).abs() >= 0.05), Rounding::Nearest)
 }
 
 fn pieces(marks: &[Mark], datum: &Datum) -> Vec<Drawing> {
@@ -154,7 +155,13 @@ fn piece(marks: &[Mark], datum: &Datum, index: usize, count: usize, from: f64, t
     let (left, right) = (LEFT, LEFT + STRIP);
     let (first, last) = (index == 0, index + 1 == count);
     c.text([left, 4.0], format!("Piece {} of {count}", index + 1), 10.0, true, "start");
-    c.text([left, 9.5], format!("{from:.0} to {to:.0} mm from {}", datum.letter), 9.0, false, "start");
+    c.text(
+        [left, 9.5],
+        format!("{} to {} mm from {}", units::whole(from), units::whole(to), datum.letter),
+        9.0,
+        false,
+        "start",
+    );
     c.rect(left, y(from), right, y(to), "white", 0.4);
     if first {
         c.line([left - 4.0, y(0.0)], [right + 4.0, y(0.0)], 0.8, "solid");
@@ -198,7 +205,9 @@ fn piece(marks: &[Mark], datum: &Datum, index: usize, count: usize, from: f64, t
         width_mm: WIDTH,
         height_mm: height,
         alt: format!(
-            "Strip from {from:.0} to {to:.0} mm from {}, full size. Marks from there: {}.",
+            "Strip from {} to {} mm from {}, full size. Marks from there: {}.",
+            units::whole(from),
+            units::whole(to),
             datum.what,
             listed.join(", ")
         ),
@@ -221,7 +230,7 @@ fn ticks(c: &mut Canvas, from: f64, to: f64, left: f64, y: &impl Fn(f64) -> f64)
         c.line([left, y(mm)], [left + if tens { 5.0 } else { 3.0 }, y(mm)], 0.2, "solid");
         // The figure at a join would be cut in two.
         if (mm / 50.0).fract() == 0.0 && mm > from && mm < to - 2.0 {
-            c.text([left + 6.5, y(mm)], format!("{mm:.0}"), 9.0, false, "start");
+            c.text([left + 6.5, y(mm)], units::whole(mm), 9.0, false, "start");
         }
         mm += 5.0;
     }

@@ -4,6 +4,7 @@ use super::super::answer::Answer;
 use super::super::read::Record;
 use super::Dossier;
 use crate::procedure::{FormPoint, Pack};
+use crate::units::{Rounding, fixed};
 use jiff::Timestamp;
 use jiff::civil::Date;
 use jiff::tz::Offset;
@@ -194,6 +195,6 @@ pub(super) fn minutes(a: Timestamp, b: Timestamp) -> f64 {
 
 /// A number without needless places.
 pub(super) fn plain(value: f64) -> String {
-    let text = format!("{value:.2}");
+    let text = fixed(value, 2, Rounding::Nearest);
     text.trim_end_matches('0').trim_end_matches('.').to_string()
 }
