@@ -138,6 +138,7 @@ fn what_is_missing_is_counted_and_prints_in_english() {
 #[test]
 fn hazards_print_in_german_with_german_figures() {
     let german = Language::named("de").expect("sound");
+    let point = regex::Regex::new("[0-9]\\.[0-9]").expect("a pattern");
     for job in KINDS.iter().map(|(_, job, _)| *job).chain(["D-2201-P4"]) {
         let text = job_text(job);
         let (english, told) = (pack_of(text.clone()).0, pack_told(text, &german));
@@ -152,7 +153,6 @@ fn hazards_print_in_german_with_german_figures() {
                 .cloned()
                 .collect::<Vec<_>>()
                 .join(" ");
-            let point = regex::Regex::new("[0-9]\\.[0-9]").expect("a pattern");
             // The numbers of standards and laws stand in what a hazard leans on.
             assert!(!point.is_match(&all), "{job}: {}: {all}", now.id);
             assert!(!all.contains("{{") && !all.contains("not answered"), "{job}: {all}");
