@@ -2,6 +2,7 @@
 //! What the pack knows is not typed again.
 
 use super::FORMAT;
+use super::facts::is_palms;
 use crate::procedure::{FormPoint, Pack, Reading};
 use std::fmt::Write;
 
@@ -188,11 +189,16 @@ impl Blank {
             self.reading("  ", reading);
         }
         self.line("");
-        self.line("disconnected:        # times; palms: bolted on again for good");
+        self.line("disconnected:        # times; palms: bolted on again for good; by: who put it back");
+        let torqued = pack.form.points.iter().any(|p| p.id == "terminal_torque");
         for item in &pack.form.disconnect {
             self.line(&format!("  - item: {}", scalar(item)));
+            if torqued && is_palms(item) {
+                self.line("    here:            # yes: palms of this end; no: of another");
+            }
             self.line("    off:");
             self.line("    back:");
+            self.line("    by:");
         }
         self.line("");
     }

@@ -132,7 +132,10 @@ pub(super) fn schema(form: &Form) -> Keys {
         ),
         ("points", Node::Group(points)),
         ("tests", Node::Group(tests)),
-        ("disconnected", Node::List(keys([("item", TEXT), ("off", TIME), ("back", TIME)]))),
+        (
+            "disconnected",
+            Node::List(keys([("item", TEXT), ("here", YES_NO), ("off", TIME), ("back", TIME), ("by", TEXT)])),
+        ),
         (
             "deviations",
             Node::List(keys([

@@ -1,7 +1,10 @@
 //! What was taken off and put back, and what went other than planned.
 
 use super::item::Item;
-use super::view::{View, same};
+use super::points::name;
+use super::view::{PHASES, View, same};
+use crate::procedure::FormPoint;
+use jiff::Timestamp;
 
 pub(super) fn disconnections(view: &View) -> Vec<Item> {
     let count = view.record.count("disconnected").unwrap_or(0);
@@ -25,9 +28,68 @@ pub(super) fn disconnections(view: &View) -> Vec<Item> {
             Some(state),
             &at,
         );
+        let listed = found.is_some();
+        item.word("disconnection.closed", listed.then(|| closed(view, back)), &format!("{at}.back"))
+            .word("disconnection.in_test", listed.then(|| in_test(view, off, back)), &at)
+            .word("disconnection.signed", listed.then(|| signed(view, &at)), &format!("{at}.by"));
         item
     };
     view.pack.form.disconnect.iter().enumerate().map(one).collect()
+}
+
+/// The point at which a reading of these is answered.
+fn answered_at<'a>(view: &View<'a>, readings: &[&str]) -> Option<&'a FormPoint> {
+    let asks = |p: &&FormPoint| p.readings.iter().any(|r| readings.contains(&r.id.as_str()));
+    view.pack.form.points.iter().find(asks)
+}
+
+/// Put back after the point that found everything back was released.
+fn closed(view: &View, back: Option<Timestamp>) -> String {
+    let point = answered_at(view, &["all_back", "list_back"]);
+    let released = point.and_then(|p| Some((p, view.released(p)?)));
+    match released.zip(back) {
+        Some(((point, released), back)) if back > released => {
+            format!("put back {}, and {} was released {}", view.show(back), name(point), view.show(released))
+        }
+        _ => "none".into(),
+    }
+}
+
+/// Not off while the voltage of the test was on, or not when the test's document found
+/// everything off.
+fn in_test(view: &View, off: Option<Timestamp>, back: Option<Timestamp>) -> String {
+    let times =
+        |reading: &str| PHASES.map(|p| view.time(&format!("tests.{reading}.{p}"))).into_iter().flatten();
+    let found_off = answered_at(view, &["all_off"])
+        .and_then(|p| Some((p, view.releases(p).into_iter().filter_map(|(_, t)| t).min()?)));
+    let (on, ended) = (times("full_voltage_reached").min(), times("full_voltage_off").max());
+    match (off, back) {
+        (Some(off), _) if on.is_some_and(|on| off > on) => format!(
+            "taken off {}, and full voltage was on from {}",
+            view.show(off),
+            on.map_or(String::new(), |t| view.show(t))
+        ),
+        (Some(off), _) if found_off.is_some_and(|(_, t)| off > t) => format!(
+            "taken off {}, after {}",
+            view.show(off),
+            found_off.map_or(String::new(), |(p, t)| format!("{} was released {}", name(p), view.show(t)))
+        ),
+        (_, Some(back)) if ended.is_some_and(|end| back < end) => format!(
+            "put back {}, and the test ended {}",
+            view.show(back),
+            ended.map_or(String::new(), |t| view.show(t))
+        ),
+        _ => "none".into(),
+    }
+}
+
+/// Who put it back.
+fn signed(view: &View, at: &str) -> String {
+    match view.text(&format!("{at}.by")) {
+        None => "by nobody".into(),
+        Some(by) if view.person_by(&by).is_none() => format!("by {by}, who is not on the sign-on sheet"),
+        Some(_) => "signed".into(),
+    }
 }
 
 /// Somebody's acceptance of a reading outside its limit, in words.

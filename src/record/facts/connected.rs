@@ -15,9 +15,14 @@ pub(super) fn facts(view: &View, item: &mut Item) {
     let spacing = SPACING.into_iter().find_map(|id| view.point(id));
     item.yes("record.has_spacing", Some(torque.is_some() && spacing.is_some()), "points");
     let (Some(torque), Some(spacing)) = (torque, spacing) else { return };
-    let (back, back_at) = palms(view, torque);
+    let (back, back_at, here) = palms(view, torque);
     let spacing_at = format!("points.{}.released", spacing.id);
-    item.word("palms.back", back, &back_at).word("spacing.order", order(view, torque, spacing), &spacing_at);
+    let whose = if here { "of this end" } else { "not said" };
+    item.word("palms.back", back, &back_at).word("palms.whose", Some(whose.into()), &back_at).word(
+        "spacing.order",
+        order(view, torque, spacing),
+        &spacing_at,
+    );
     let early = early(view, torque, spacing);
     let early_at = early.as_ref().map_or_else(|| format!("points.{}.asked", torque.id), |e| e.at.clone());
     item.number("spacing.minutes_early", early.as_ref().map(|e| e.minutes), "min", &early_at).word(
@@ -27,21 +32,36 @@ pub(super) fn facts(view: &View, item: &mut Item) {
     );
 }
 
-/// Palms that went back on their studs after the torque was released, and the place of
-/// their time. The list is the planner's own words and may name palms of the far end
-/// too: the first to go back stands for this end, so that a far end closed later asks
-/// nothing.
-fn palms(view: &View, torque: &FormPoint) -> (Option<String>, String) {
-    let named = |at: &str| view.text(&format!("{at}.item")).filter(|t| t.to_lowercase().contains("palm"));
-    let listed: Vec<(String, String)> = (0..view.record.count("disconnected").unwrap_or(0))
+/// Whether an item of the disconnection list, in the planner's own words, is palms.
+pub(in crate::record) fn is_palms(item: &str) -> bool {
+    item.to_lowercase().contains("palm")
+}
+
+/// Palms that went back on their studs after the torque was released, the place of their
+/// time, and whether the record says that they are this end's: then the last of them
+/// counts. Where it does not say, the list may name palms of the far end too: the first to
+/// go back stands for this end, so that a far end closed later asks nothing.
+fn palms(view: &View, torque: &FormPoint) -> (Option<String>, String, bool) {
+    let named = |at: &str| view.text(&format!("{at}.item")).filter(|t| is_palms(t));
+    let here = |at: &str| view.yes(&format!("{at}.here"));
+    let mut listed: Vec<(String, String)> = (0..view.record.count("disconnected").unwrap_or(0))
         .map(|i| format!("disconnected.{i}"))
-        .filter_map(|at| Some((named(&at)?, format!("{at}.back"))))
+        .filter(|at| here(at) != Some(false))
+        .filter_map(|at| Some((named(&at)?, at)))
         .collect();
-    let Some((_, at)) = listed.first() else { return (Some("none".into()), "disconnected".into()) };
+    let own = listed.iter().any(|(_, at)| here(at) == Some(true));
+    listed.retain(|(_, at)| !own || here(at) == Some(true));
+    let listed: Vec<_> = listed.into_iter().map(|(palms, at)| (palms, format!("{at}.back"))).collect();
+    let Some((_, at)) = listed.first() else { return (Some("none".into()), "disconnected".into(), own) };
     let back: Option<Vec<_>> = listed.iter().map(|(palms, at)| Some((view.time(at)?, palms, at))).collect();
-    let first = back.and_then(|all| all.into_iter().min_by_key(|(time, ..)| *time));
+    let back = back.map(Vec::into_iter);
+    let one = if own {
+        back.and_then(|all| all.max_by_key(|(time, ..)| *time))
+    } else {
+        back.and_then(|all| all.min_by_key(|(time, ..)| *time))
+    };
     let tight = view.releases(torque).into_iter().filter_map(|(_, t)| t).min();
-    let (Some((back, palms, at)), Some(tight)) = (first, tight) else { return (None, at.clone()) };
+    let (Some((back, palms, at)), Some(tight)) = (one, tight) else { return (None, at.clone(), own) };
     let words = if back > tight {
         format!(
             "{palms} put back {}, and {} was released {}",
@@ -52,7 +72,7 @@ fn palms(view: &View, torque: &FormPoint) -> (Option<String>, String) {
     } else {
         "none".into()
     };
-    (Some(words), at.clone())
+    (Some(words), at.clone(), own)
 }
 
 /// The first release of the gaps against the last of the torque: a core that is bolted

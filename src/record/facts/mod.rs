@@ -19,6 +19,7 @@ mod view;
 mod whole;
 
 pub use circuit::{Sibling, sibling};
+pub(super) use connected::is_palms;
 pub use item::Item;
 pub use names::{declared, scopes};
 

@@ -52,6 +52,7 @@ const NAMES: &[(&str, &[(&str, &str)])] = &[
             ("parked.order", "count of the parked parts against the connector"),
             ("record.has_spacing", "gaps are measured after the last connection"),
             ("palms.back", "palms put back against their torque"),
+            ("palms.whose", "whose palms they are"),
             ("spacing.order", "gaps against the last connection"),
             ("spacing.minutes_early", "minutes that the gaps were looked at before the palms were tight"),
             ("spacing.early", "gaps looked at before the palms were tight"),
@@ -220,7 +221,16 @@ const NAMES: &[(&str, &[(&str, &str)])] = &[
             ("document.overlap", "two at once"),
         ],
     ),
-    ("disconnection", &[("disconnection.item", "item"), ("disconnection.state", "state")]),
+    (
+        "disconnection",
+        &[
+            ("disconnection.item", "item"),
+            ("disconnection.state", "state"),
+            ("disconnection.closed", "put back against the closing of the cover"),
+            ("disconnection.in_test", "off against the test"),
+            ("disconnection.signed", "who put it back"),
+        ],
+    ),
     (
         "deviation",
         &[
