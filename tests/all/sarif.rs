@@ -3,6 +3,7 @@
 
 use crate::json_schema::Schema;
 use crate::support::{findings, job_text, job_with, judge, root};
+use crate::verified::site;
 use serde_json::Value;
 use std::path::Path;
 use std::process::Command;
@@ -16,11 +17,16 @@ fn check(folder: &Path, args: &[&str]) -> (i32, Value, String) {
         .output()
         .expect("a run");
     let text = String::from_utf8(out.stdout).expect("UTF-8");
-    let log: Value = serde_json::from_str(&text).expect("JSON");
+    (out.status.code().expect("a code"), valid(&text), text)
+}
+
+/// The log in a text, which must be valid by the published schema.
+fn valid(text: &str) -> Value {
+    let log: Value = serde_json::from_str(text).expect("JSON");
     let published = std::fs::read_to_string(root().join("tests/schemas/sarif-2.1.0.json")).expect("a schema");
     let schema = Schema::new(serde_json::from_str(&published).expect("JSON"));
     assert_eq!(schema.errors(&log), Vec::<String>::new());
-    (out.status.code().expect("a code"), log, text)
+    log
 }
 
 fn results(log: &Value) -> &[Value] {
@@ -208,4 +214,52 @@ fn trouble_with_the_world_is_told_as_such() {
         "there is no such file or folder"
     );
     assert!(!text.contains(dir.path().to_str().expect("a path")), "a machine path");
+}
+
+/// A verified record: each result at the very value in the record, the same places as the
+/// report for machines has, a query a warning and a reject an error.
+#[test]
+fn a_verified_record_as_a_log() {
+    let site = site();
+    site.edit("  voltage: {L1: 36.1 kV rms", "  voltage: {L1: 35.9 kV rms");
+    site.edit("  minutes: {L1: 60, L2: 60, L3: 60}", "  minutes: {L1: 60, L2: 60, L3: 45}");
+    site.edit("    length: {L1: ", "    length: {L1: Ma\u{df}, L2: 20, L3: 201} # {");
+    let (code, text, trouble) = site.verify(&["--format", "sarif"]);
+    assert_eq!((code, trouble.as_str()), (1, ""));
+    let log = valid(&text);
+    assert!(!text.contains(&*site.root().to_string_lossy()), "no path of the machine");
+    let record = std::fs::read_to_string(&site.record).expect("a record");
+    let place = |result: &Value| result["locations"][0]["physicalLocation"].clone();
+    let mut said = Vec::new();
+    for result in results(&log) {
+        assert_eq!(place(result)["artifactLocation"]["uri"], "done/record.yaml");
+        let number = |key: &str| place(result)["region"][key].as_u64().expect("a number") as usize;
+        assert_eq!(number("startLine"), number("endLine"));
+        let line = record.lines().nth(number("startLine") - 1).expect("a line");
+        let value = line.chars().skip(number("startColumn") - 1);
+        let value: String = value.take(number("endColumn") - number("startColumn")).collect();
+        let word = |key: &str| result[key].as_str().expect("a word");
+        said.push(format!("{} {} {value}", word("ruleId"), word("level")));
+    }
+    for one in
+        ["F02 error Ma\u{df}", "U01 warning 35.9 kV rms", "U02 error 45", "U02 warning 2031-05-12 17:40"]
+    {
+        assert!(said.iter().any(|s| s == one), "{one}: {said:?}");
+    }
+    // Behind a letter of two bytes the columns still count characters.
+    assert!(said.iter().any(|s| s.ends_with("error 20")), "{said:?}");
+    let (_, text, _) = site.verify(&["--format", "json"]);
+    let report: Value = serde_json::from_str(&text).expect("JSON");
+    let report = if report.is_array() { &report[0] } else { &report };
+    let list = |key: &str| report[key].as_array().expect("a list");
+    // Rules that lack an answer stand behind the findings.
+    let findings = list("findings");
+    assert_eq!(findings.len() + list("not_judged").len(), results(&log).len());
+    for (finding, result) in findings.iter().zip(results(&log)) {
+        let (at, region) = (&finding["places"][0], &place(result)["region"]);
+        assert_eq!((&finding["code"], &at["line"]), (&result["ruleId"], &region["startLine"]));
+        assert_eq!((&at["column"], &at["end_column"]), (&region["startColumn"], &region["endColumn"]));
+        let level = if finding["grade"] == "blocks" { "error" } else { "warning" };
+        assert_eq!(result["level"], level);
+    }
 }

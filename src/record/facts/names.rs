@@ -226,9 +226,9 @@ const NAMES: &[(&str, &[(&str, &str)])] = &[
         &[
             ("disconnection.item", "item"),
             ("disconnection.state", "state"),
-            ("disconnection.closed", "put back against the closing of the cover"),
-            ("disconnection.in_test", "off against the test"),
-            ("disconnection.signed", "who put it back"),
+            ("disconnection.closed", "against the cover"),
+            ("disconnection.in_test", "against the test"),
+            ("disconnection.signed", "put back"),
         ],
     ),
     (
