@@ -3,7 +3,7 @@
 use super::args::Issue;
 use super::{Outcome, complain, say};
 use crate::facts;
-use crate::language::{Language, LanguageFault};
+use crate::language::{ENGLISH, Language, LanguageFault};
 use crate::procedure::{Pack, Procedures, Untold, untold_answers};
 use crate::report;
 use crate::rules::RuleBook;
@@ -16,6 +16,9 @@ pub fn told(
     procedures: &Procedures,
     book: &RuleBook,
 ) -> Result<Option<(Language, Procedures)>, Outcome> {
+    if args.language == ENGLISH {
+        return Ok(None);
+    }
     let language = Language::named(&args.language).map_err(|fault| {
         match &fault {
             LanguageFault::Unknown { .. } => complain(&fault.to_string()),
@@ -23,9 +26,6 @@ pub fn told(
         }
         Outcome::Trouble
     })?;
-    if language.is_english() {
-        return Ok(None);
-    }
     let told = procedures.clone().told(&language).map_err(|fault| {
         complain(&format!("fault of the tool, not of the job: {fault}"));
         Outcome::Trouble

@@ -138,11 +138,6 @@ impl Language {
         };
         self.pages.iter().map(count).collect()
     }
-
-    /// Whether it is the one everything is written in.
-    pub fn is_english(&self) -> bool {
-        self.tag == ENGLISH
-    }
 }
 
 /// The places `{name}` of a page word are filled in the tool as in the templates.
