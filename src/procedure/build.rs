@@ -106,7 +106,7 @@ pub fn build(request: &PackRequest) -> Result<Option<Pack>, ProcedureFault> {
         completion: closing::completion(procedures, sheet, &words, &built, photos.total)?,
         pocket: cut_out::pocket(procedures, &words)?,
         gauge: draw::gauge(sheet),
-        labels: cut_out::labels(procedures, sheet, &built, &photos),
+        labels: cut_out::labels(procedures, sheet, &words, &built, &photos)?,
         matches: matching::matches(sheet),
         schedule: cut_out::schedule(&built),
         photos,

@@ -66,16 +66,26 @@ pub(super) fn photos(all: &Procedures, built: &Built) -> Photos {
 }
 
 /// One card a stage, or a stage and phase.
-pub(super) fn labels(all: &Procedures, sheet: &Sheet, built: &Built, photos: &Photos) -> Labels {
+///
+/// # Errors
+/// A stage whose wording is wrong: a fault of ours.
+pub(super) fn labels(
+    all: &Procedures,
+    sheet: &Sheet,
+    words: &Words,
+    built: &Built,
+    photos: &Photos,
+) -> Result<Labels, ProcedureFault> {
     let job = format!("{} {}", sheet.text("job.number"), sheet.text("job.revision"));
     let end = sheet.text("job.end");
     let mut cards = Vec::new();
-    for words in &all.papers.cards {
-        let rows: Vec<&PhotoRow> = photos.rows.iter().filter(|r| r.card == words.id).collect();
+    for kind in &all.papers.cards {
+        let rows: Vec<&PhotoRow> = photos.rows.iter().filter(|r| r.card == kind.id).collect();
         if rows.is_empty() {
             continue;
         }
-        let proves = |f: &super::pack::Frame| f.card == words.id;
+        let stage = words.plain(&kind.stage).map_err(|message| all.fault(PAPERS, "/cards", message))?;
+        let proves = |f: &super::pack::Frame| f.card == kind.id;
         let points: Vec<&str> =
             built.points().filter(|p| p.frames.iter().any(proves)).map(|p| p.short.as_str()).collect();
         let frames: Vec<&str> = rows.iter().map(|r| r.number.as_str()).collect();
@@ -85,7 +95,7 @@ pub(super) fn labels(all: &Procedures, sheet: &Sheet, built: &Built, photos: &Ph
         let mut card = |id: String, phase: &str| {
             cards.push(Card {
                 id,
-                stage: words.stage.clone(),
+                stage: stage.clone(),
                 phase: phase.into(),
                 frame: frames.join(", "),
                 boxes: boxes.clone(),
@@ -95,12 +105,12 @@ pub(super) fn labels(all: &Procedures, sheet: &Sheet, built: &Built, photos: &Ph
             });
         };
         if phased {
-            PHASES.iter().for_each(|phase| card(format!("{}-{phase}", words.id), phase));
+            PHASES.iter().for_each(|phase| card(format!("{}-{phase}", kind.id), phase));
         } else {
-            card(words.id.clone(), "all");
+            card(kind.id.clone(), "all");
         }
     }
-    Labels { cards }
+    Ok(Labels { cards })
 }
 
 /// Numbers in order; three and more that follow each other as `23 to 28`.

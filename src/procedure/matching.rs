@@ -6,6 +6,7 @@ use crate::job::Value;
 use crate::units::{Rounding, fixed};
 
 pub(super) fn matches(sheet: &Sheet) -> Vec<MatchRow> {
+    let joint = sheet.text("family") == "joint";
     let mut rows = vec![
         at_least(sheet, "Kit Um against the system's highest voltage", "system.highest", "kit.um", "kV"),
         at_least(sheet, "Greatest U0 the kit is for, against the cable", "cable.u0", "kit.u0_max", "kV"),
@@ -29,12 +30,12 @@ pub(super) fn matches(sheet: &Sheet) -> Vec<MatchRow> {
         among(sheet, "Conductor metal among the kit's", "kit.conductor_metals", "cable.conductor.metal"),
         among(sheet, "Insulation among the kit's", "kit.insulation", "cable.insulation"),
         among(sheet, "Metallic screen among the kit's", "kit.screen_kinds", "cable.screen.kind"),
-        same(sheet, "Lug's conductor area", "cable.conductor.area", "lug.conductor_area"),
-        same(sheet, "Lug's barrel metal", "cable.conductor.metal", "lug.metal"),
+        same(sheet, if joint { "Connector's conductor area" } else { "Lug's conductor area" }, "cable.conductor.area", "lug.conductor_area"),
+        same(sheet, if joint { "Connector's metal" } else { "Lug's barrel metal" }, "cable.conductor.metal", "lug.metal"),
         same(sheet, "Lug's hole and the stud", "enclosure.stud", "lug.stud"),
         at_most(sheet, "Palm on its pad", "enclosure.pad_width", "lug.palm_width", "mm"),
         same(sheet, "Die of the lug and die in the press", "lug.die", "tools.die"),
-        same(sheet, "Torque wrench of the box and of the tool list", "torque.tool", "tools.torque_wrench"),
+        same(sheet, "Torque wrench planned and of the tool list", "torque.tool", "tools.torque_wrench"),
         until(sheet, "Kit in date", "consumables.kit_expires"),
         until(sheet, "Torque wrench in calibration", "tools.torque_calibrated_to"),
         until(sheet, "Test set in calibration", "tools.test_set_calibrated_to"),

@@ -38,6 +38,25 @@ fn the_permit_is_cleared_whatever_was_decided() {
 }
 
 #[test]
+fn nobody_touches_an_end_on_a_pole_before_line_earths_and_frames() {
+    for pack in [pack_of("I-0607-P1"), untested("I-0607-P1")] {
+        let steps = steps(&pack);
+        let at = |id: &str| steps.iter().position(|s| s.0 == id).unwrap_or_else(|| panic!("no {id}"));
+        let order = ["OD02", "OD03", "OE03", "OE04", "OE-creep", "E13", "E12", "OD10", "E13-open", "Z11-inspect"];
+        assert!(order.map(at).is_sorted(), "{steps:?}");
+        let text = json!(pack.method.runs).to_string();
+        assert!(text.contains("tools counted, people down"), "up there no longer, whatever was decided");
+        for word in ["plate G", "crutch or entry", "cover on", "not answered"] {
+            assert!(!text.contains(word), "{word}");
+        }
+    }
+    let text = json!(untested("I-0607-P1").method.runs).to_string();
+    for word in ["palms come off", "All back and signed", "signed back", "jumper on"] {
+        assert!(!text.contains(word), "{word}");
+    }
+}
+
+#[test]
 fn without_a_test_palms_stay_on_under_the_first_permit() {
     let pack = untested("I-0512-P1");
     let taken: Vec<&str> = pack.isolation.order.iter().map(|l| l.document.as_str()).collect();

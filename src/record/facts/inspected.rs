@@ -14,13 +14,15 @@ const ROUNDING_MM: f64 = 0.5;
 const PAIRS: [(&str, &str); 3] = [("L1-L2", "l1_l2"), ("L2-L3", "l2_l3"), ("L1-L3", "l1_l3")];
 
 /// Points and readings with the key of the as-found file that says the same.
-const SAME: [(&str, &str, &str); 6] = [
+const SAME: [(&str, &str, &str); 8] = [
     ("tube_by_steps", "upper", "upper_step"),
     ("tube_by_steps", "lower", "lower_step"),
     ("tube_by_steps", "lower_height", "lower_step_height"),
     ("gaps_as_found", "gap", "gap"),
     ("gaps_as_found", "gap_height", "height"),
     ("gaps_as_found", "earth_gap", "earth_gap"),
+    ("creepage_as_found", "creepage", "creepage"),
+    ("creepage_as_found", "arcing", "arcing"),
 ];
 
 const DECISION: &str = "points.remake_decision.decision";
@@ -49,7 +51,7 @@ pub(super) fn facts(view: &View, item: &mut Item) {
 
 /// The first figure as found that lies outside what its blank says is right.
 fn outside(view: &View) -> Option<String> {
-    let points = ["tube_by_steps", "gaps_as_found"].into_iter().filter_map(|id| view.point(id));
+    let points = ["tube_by_steps", "gaps_as_found", "creepage_as_found"].into_iter().filter_map(|id| view.point(id));
     let readings = points.flat_map(|p| p.readings.iter().map(move |r| (p, r)));
     readings.filter_map(|(point, reading)| outside_of(view, point, reading)).next()
 }
