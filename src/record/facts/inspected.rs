@@ -51,7 +51,8 @@ pub(super) fn facts(view: &View, item: &mut Item) {
 
 /// The first figure as found that lies outside what its blank says is right.
 fn outside(view: &View) -> Option<String> {
-    let points = ["tube_by_steps", "gaps_as_found", "creepage_as_found"].into_iter().filter_map(|id| view.point(id));
+    let points =
+        ["tube_by_steps", "gaps_as_found", "creepage_as_found"].into_iter().filter_map(|id| view.point(id));
     let readings = points.flat_map(|p| p.readings.iter().map(move |r| (p, r)));
     readings.filter_map(|(point, reading)| outside_of(view, point, reading)).next()
 }
