@@ -1,9 +1,9 @@
 //! The photographs beside a record: held against their checksums, and made small
 //! for the report.
 
-use super::look::{Desk, Kind, MOST_FILE, MOST_PIXELS};
+use super::look::{Desk, Kind, MOST_PIXELS};
 use super::meta::{meta, orientation};
-use cutback_eye::{size_of, small};
+use cutback_eye::small;
 use rayon::prelude::*;
 use std::fs::File;
 use std::io::Read;
@@ -64,15 +64,12 @@ fn kept(one: &Wanted, store: &Path) -> Option<Vec<u8>> {
 }
 
 fn made(one: &Wanted, store: &Path, desk: &Desk) -> Option<Vec<u8>> {
-    let mut bytes = Vec::new();
-    let file = File::open(&one.path).ok()?;
-    file.take(MOST_FILE + 1).read_to_end(&mut bytes).ok()?;
+    let (bytes, _place) = desk.read(&one.path).ok()?;
     let picture = matches!(Kind::of(&bytes), Some(Kind::Jpeg | Kind::Png));
-    if bytes.len() as u64 > MOST_FILE || !picture || crate::issuing::sha256(&bytes) != one.sha256 {
+    // A file longer than is read has another checksum.
+    if !picture || crate::issuing::sha256(&bytes) != one.sha256 {
         return None;
     }
-    let pixels = size_of(&bytes).map_or(0, |(w, h)| w.saturating_mul(h));
-    let _place = desk.take(pixels.min(MOST_PIXELS));
     let made = small(&bytes, MOST_PIXELS, one.side, orientation(&bytes)).ok()?.jpeg;
     let own = crate::issuing::sha256(&made);
     // Kept for the next run only: where it can't be written, it is made again.

@@ -113,19 +113,16 @@ pub fn look(path: &Path, sum: &Sum, desk: &Desk) -> Seen {
     if sum.bytes > MOST_FILE {
         return trouble(format!("{} MB, more than is read of a picture", sum.bytes >> 20));
     }
-    // The file may grow between hashing and reading.
-    let mut bytes = Vec::new();
-    let read = File::open(path).and_then(|f| f.take(MOST_FILE).read_to_end(&mut bytes));
-    if let Err(error) = read {
-        return trouble(format!("can't be read: {error}"));
-    }
+    let (bytes, _place) = match desk.read(path) {
+        Ok(read) => read,
+        Err(error) => return trouble(format!("can't be read: {error}")),
+    };
     if sum.kind == Some(Kind::Heic) {
         let why = "pictures of this kind are filed by hand, in the list of frames".to_string();
         return Seen { trouble: Some(why), meta: meta(&bytes, None), ..Seen::default() };
     }
     let size = size_of(&bytes).ok();
     let meta = meta(&bytes, size);
-    let _place = desk.take(size.map_or(0, |(w, h)| w.saturating_mul(h)).min(MOST_PIXELS));
     let picture = match decode(&bytes, MOST_PIXELS) {
         Ok(picture) => picture,
         Err(error) => return Seen { trouble: Some(error.to_string()), meta, ..Seen::default() },
@@ -151,15 +148,24 @@ pub fn look(path: &Path, sum: &Sum, desk: &Desk) -> Seen {
     Seen { codes: found, look, trouble, meta }
 }
 
-/// Room for pictures in work: threads wait until enough pixels are free.
+/// Room for pictures in work, in pixels of [`PIXEL`] bytes: threads wait until enough is
+/// free for the file and what it decodes to, so that the memory does not grow with the
+/// number of cores.
 pub struct Desk {
     free: Mutex<usize>,
     freed: Condvar,
 }
 
+/// Bytes that a pixel takes at most while it is decoded and looked at.
+const PIXEL: u64 = 8;
+/// One picture of the largest kind and two files of the largest.
+const ROOM: usize = MOST_PIXELS + 2 * (MOST_FILE / PIXEL) as usize;
+/// Bytes from a file's start in which the size of its picture mostly stands.
+const HEAD: u64 = 1 << 20;
+
 impl Default for Desk {
     fn default() -> Self {
-        Desk { free: Mutex::new(MOST_PIXELS), freed: Condvar::new() }
+        Desk { free: Mutex::new(ROOM), freed: Condvar::new() }
     }
 }
 
@@ -167,7 +173,30 @@ impl Default for Desk {
 pub(super) struct Place<'a>(&'a Desk, usize);
 
 impl Desk {
-    pub(super) fn take(&self, pixels: usize) -> Place<'_> {
+    /// The bytes of a picture file, at most [`MOST_FILE`] of them, once there is room for
+    /// them and for its pixels; a file whose start does not say how many it has is given
+    /// the room of the largest.
+    ///
+    /// # Errors
+    /// The file can't be read.
+    pub(super) fn read(&self, path: &Path) -> std::io::Result<(Vec<u8>, Place<'_>)> {
+        let mut file = File::open(path)?;
+        // It may grow while it is read.
+        let length = file.metadata()?.len().min(MOST_FILE);
+        let mut bytes = Vec::new();
+        file.by_ref().take(HEAD.min(length)).read_to_end(&mut bytes)?;
+        let pixels = match (Kind::of(&bytes), size_of(&bytes)) {
+            (Some(Kind::Jpeg | Kind::Png), Ok((w, h))) => w.saturating_mul(h).min(MOST_PIXELS),
+            (Some(Kind::Jpeg | Kind::Png), Err(_)) => MOST_PIXELS,
+            _ => 0,
+        };
+        let place = self.take(pixels + (length / PIXEL) as usize);
+        bytes.reserve_exact(length as usize - bytes.len().min(length as usize));
+        file.take(length - bytes.len() as u64).read_to_end(&mut bytes)?;
+        Ok((bytes, place))
+    }
+
+    fn take(&self, pixels: usize) -> Place<'_> {
         let mut free = self.free.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
         while *free < pixels {
             free = self.freed.wait(free).unwrap_or_else(std::sync::PoisonError::into_inner);
@@ -181,5 +210,32 @@ impl Drop for Place<'_> {
     fn drop(&mut self) {
         *self.0.free.lock().unwrap_or_else(std::sync::PoisonError::into_inner) += self.1;
         self.0.freed.notify_all();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Room is taken for the file and for what it decodes to, and given back.
+    #[test]
+    fn a_file_takes_the_room_that_it_needs() {
+        let dir = tempfile::tempdir().expect("a folder");
+        let desk = Desk::default();
+        let taken = |name: &str, bytes: &[u8]| {
+            let path = dir.path().join(name);
+            std::fs::write(&path, bytes).expect("written");
+            let (read, _place) = desk.read(&path).expect("read");
+            assert_eq!(read, bytes);
+            ROOM - *desk.free.lock().expect("a desk")
+        };
+        let mut png = std::io::Cursor::new(Vec::new());
+        image::GrayImage::new(300, 200).write_to(&mut png, image::ImageFormat::Png).expect("a picture");
+        let png = png.into_inner();
+        assert_eq!(taken("a.png", &png), 300 * 200 + png.len() / 8);
+        let heic = [&b"\0\0\0\x18ftypheic"[..], &[7; 3 << 20]].concat();
+        assert_eq!(taken("b.heic", &heic), heic.len() / 8, "never decoded");
+        assert_eq!(taken("c.jpg", &[0xff, 0xd8, 0xff, 0xe0]), MOST_PIXELS, "its size is not known");
+        assert_eq!(*desk.free.lock().expect("a desk"), ROOM);
     }
 }

@@ -2,8 +2,8 @@
 //! under its card, and says what is still missing.
 //!
 //! Memory: pictures of at most [`MOST_PIXELS`] pixels in work at a time, eight
-//! bytes each at most, and two files of at most [`MOST_FILE`]: below 700 MB
-//! however many pictures there are.
+//! bytes each at most, and files of at most twice [`MOST_FILE`] in all: below 700 MB
+//! however many pictures and cores there are.
 
 mod beside;
 mod card;
