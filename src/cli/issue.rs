@@ -13,6 +13,7 @@ use crate::press::{Copy, Press};
 use crate::procedure::{self, HouseNote, Pack, PackRequest, Procedures};
 use crate::rules::RuleBook;
 use crate::{record, report};
+use std::panic::resume_unwind;
 use std::path::PathBuf;
 
 struct Workshop {
@@ -28,17 +29,25 @@ struct Workshop {
 impl Workshop {
     fn open(args: &Issue) -> Result<Workshop, Outcome> {
         let house = check::house(args.house.as_ref())?;
-        let book = check::rule_book(house.as_ref())?;
-        let procedures = match &house {
-            Some(house) => house.procedures().map_err(|error| check::bad_house(&error))?,
-            None => Procedures::built_in().map_err(|fault| {
-                complain(&format!("fault of the tool, not of the job: {fault}"));
-                Outcome::Trouble
-            })?,
-        };
+        // Wording and type are read while the rules are: a pack alone waits for both.
+        let (book, (procedures, press)) = std::thread::scope(|scope| {
+            let other = scope.spawn(|| (procedures(house.as_ref()), Press::new()));
+            (check::rule_book(house.as_ref()), other.join().unwrap_or_else(|panic| resume_unwind(panic)))
+        });
+        let (book, procedures) = (book?, procedures?);
         let libraries = Libraries::new(args.library.as_ref());
         let told = language::told(args, &procedures, &book)?;
-        Ok(Workshop { book, procedures, press: Press::new(), house, libraries, told })
+        Ok(Workshop { book, procedures, press, house, libraries, told })
+    }
+}
+
+fn procedures(house: Option<&House>) -> Result<Procedures, Outcome> {
+    match house {
+        Some(house) => house.procedures().map_err(|error| check::bad_house(&error)),
+        None => Procedures::built_in().map_err(|fault| {
+            complain(&format!("fault of the tool, not of the job: {fault}"));
+            Outcome::Trouble
+        }),
     }
 }
 
