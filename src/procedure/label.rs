@@ -44,7 +44,9 @@ pub fn read_label(code: &str) -> Option<Label> {
     let (body, digits) = code.rsplit_once('/')?;
     let fields: Vec<&str> = body.split('/').collect();
     let [version, job, revision, end, checksum, card] = fields[..] else { return None };
-    let whole = version == VERSION && code.is_ascii() && digits == format!("{:02}", check(body));
+    // A shorter checksum would be the beginning of any pack's.
+    let eight = checksum.len() == 8 && checksum.bytes().all(|b| b.is_ascii_hexdigit());
+    let whole = version == VERSION && eight && code.is_ascii() && digits == format!("{:02}", check(body));
     whole.then(|| Label {
         job: job.into(),
         revision: revision.into(),
@@ -77,5 +79,9 @@ mod tests {
             assert!(wrong == code || read_label(&wrong).is_none(), "{wrong}");
         }
         assert!(read_label("").is_none() && read_label("CB1/x/12").is_none());
+        for checksum in ["644ff8e", "", "644ff8e70", "644ff8eg"] {
+            let body = format!("CB1/D-2201/P4/TX2-HV/{checksum}/FILLER-L1");
+            assert!(read_label(&format!("{body}/{:02}", check(&body))).is_none(), "{checksum}");
+        }
     }
 }
