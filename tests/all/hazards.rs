@@ -31,7 +31,7 @@ fn every_hazard_is_printed_by_a_demonstration() {
     }
     let missing: Vec<&str> =
         ALL.hazards.iter().map(|h| h.id.as_str()).filter(|id| !seen.contains_key(*id)).collect();
-    assert!(missing.is_empty(), "no pack prints {missing:?}");
+    assert!(missing.is_empty(), "no job of KINDS prints {missing:?}");
 }
 
 /// A job in which nothing but what always holds brings a hazard up.
@@ -136,7 +136,7 @@ fn every_trigger_works_both_ways() {
     }
     told.insert("gas-torch");
     let all: BTreeSet<&str> = ALL.hazards.iter().map(|h| h.id.as_str()).collect();
-    assert_eq!(told, all, "a hazard without a trigger of its own here");
+    assert_eq!(told, all, "a hazard without a line of its own in TRIGGERS");
 }
 
 /// The points of control of medium-voltage cable work, in plain words, and ours

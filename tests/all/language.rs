@@ -116,7 +116,8 @@ fn what_is_missing_is_counted_and_prints_in_english() {
         told.untold(l).into_iter().find(|u| u.part == part).map(|u| (u.missing, u.of))
     };
     let all = built_in().hazards.len();
-    assert_eq!(missing(&whole, "hazards"), Some((0, all)));
+    let add = "templates/language/de/hazards.yaml has no text of a hazard";
+    assert_eq!(missing(&whole, "hazards"), Some((0, all)), "{add}");
     assert_eq!(missing(&whole, "what hazards lean on").map(|(missing, _)| missing), Some(0));
     let steps = built_in().steps.len();
     assert_eq!(missing(&whole, "steps"), Some((steps, steps)));
@@ -146,7 +147,11 @@ fn hazards_print_in_german_with_german_figures() {
         assert_eq!(ids(&english.hazards), ids(&told.hazards));
         for (before, now) in english.hazards.iter().zip(&told.hazards) {
             assert_eq!((&before.id, &before.severity), (&now.id, &now.severity));
-            assert_ne!(before.caution, now.caution, "{job}: {} is not told", now.id);
+            assert_ne!(
+                before.caution, now.caution,
+                "{job}: {} has no text in templates/language/de/hazards.yaml",
+                now.id
+            );
             let all = [&now.fact, &now.caution]
                 .into_iter()
                 .chain(&now.actions)

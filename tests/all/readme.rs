@@ -57,6 +57,22 @@ fn kinds() -> String {
     out
 }
 
+/// A newcomer has only the notes: a file or folder that they name is there.
+#[test]
+fn notes_name_files_that_are_there() {
+    let notes = std::fs::read_to_string(root().join("DEVELOPERS.md")).expect("DEVELOPERS.md");
+    let begins = ["src/", "tests/", "templates/", "jobs/", ".ci/"];
+    let named = |t: &&str| {
+        begins.iter().any(|b| t.starts_with(b))
+            && !t.contains(|c: char| c.is_uppercase() || " *<…".contains(c))
+    };
+    // Between backticks, whatever the line; every second piece.
+    let paths: BTreeSet<&str> = notes.split('`').skip(1).step_by(2).filter(named).collect();
+    let missing: Vec<&&str> = paths.iter().filter(|path| !root().join(path).exists()).collect();
+    assert!(paths.len() > 20, "{paths:?}");
+    assert!(missing.is_empty(), "DEVELOPERS.md names files that are not there: {missing:?}");
+}
+
 /// All tables in one test: each rewrites the whole file.
 #[test]
 fn readme_rule_tables_are_current() {
@@ -141,7 +157,10 @@ fn a_pack_that_is_carried_not_filed() {
         }
         let (pack, json) = pack_of(text);
         let (carried, _) = pages(&pack, &json);
-        assert!(carried <= 16, "{name}: {carried} pages to carry");
+        assert!(
+            carried <= 16,
+            "{name}: {carried} pages to carry; say what was added, or something else, shorter"
+        );
         assert!(pack.release.stops.len() <= 8, "{name}: {} stops", pack.release.stops.len());
         assert!(pack.photos.total <= 36, "{name}: {} photographs", pack.photos.total);
         seen += 1;

@@ -55,7 +55,7 @@ fn the_demo_jobs_as_one_log() {
         let judged = findings(&judge(job));
         for (level, word) in [("error", " blocks"), ("warning", " asks"), ("note", " advises")] {
             let expected = judged.iter().filter(|f| f.contains(word)).count();
-            assert_eq!(count(job, level), expected, "{job} {level}");
+            assert_eq!(count(job, level), expected, "{job} {level}; does another job name its circuit?");
         }
     }
     // The value itself, in characters from 1, the end behind it.

@@ -9,7 +9,7 @@ use std::collections::BTreeSet;
 fn hazards(job: &str, expected: &[&str]) {
     let (pack, _) = pack_of(job_text(job));
     let printed: BTreeSet<&str> = pack.hazards.iter().map(|h| h.id.as_str()).collect();
-    assert_eq!(printed, expected.iter().copied().collect(), "{job}");
+    assert_eq!(printed, expected.iter().copied().collect(), "{job}: printed, and listed in this file");
     for hazard in &pack.hazards {
         assert!(!hazard.fact.contains("not answered") && !hazard.actions.is_empty(), "{job}: {}", hazard.id);
     }
