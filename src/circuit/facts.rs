@@ -123,7 +123,9 @@ fn meetings(members: &[Member], a: usize, b: usize) -> Vec<Item> {
     let id = |entry: &BTreeMap<String, Value>| text(entry, "authorisation").trim().to_lowercase();
     let hands = |entry: &BTreeMap<String, Value>| {
         entry.contains_key("techniques")
-            || ["pole_work", "pole_rescue"].iter().any(|k| matches!(entry.get(*k), Some(Value::YesNo(true))))
+            || ["height_work", "height_rescue"]
+                .iter()
+                .any(|k| matches!(entry.get(*k), Some(Value::YesNo(true))))
     };
     let mut items = Vec::new();
     for (i, here) in crew(&members[a]).iter().enumerate() {

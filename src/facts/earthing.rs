@@ -264,6 +264,15 @@ pub(super) const FACTS: &[Def] = &[
         },
     ),
     def(
+        "joint_screens",
+        "screens of a cross-bonded circuit at the joint",
+        "bonding.at_joint, or not stated",
+        Show::Word,
+        &["bonding.at_joint"],
+        Mark::Client,
+        |x| Ok(Out::Word(x.word("bonding.at_joint").unwrap_or_else(|_| "not stated".into()))),
+    ),
+    def(
         "path_rating",
         "fault rating of the metallic path",
         "greater of one screen and, where it counts, the armour; unlike metals are not added",

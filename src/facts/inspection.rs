@@ -66,6 +66,26 @@ pub(super) const FACTS: &[Def] = &[
         |x| either(x, "kit.edge_to_plate_least", "inspection.edge_to_plate_least"),
     ),
     Def {
+        name: "found_limits_open",
+        title: "limits of the end as found left open",
+        formula: "first of found_gap_least, found_earth_gap_least and, in a box, found_edge_least without a figure",
+        inputs: &["found_gap_least", "found_earth_gap_least", "found_edge_least", "found_outdoors"],
+        mark: Mark::Computed,
+        show: Show::Word,
+        meaning: "What nobody gives a figure for can't be judged by a point, nor decided on.",
+        compute: |x| {
+            let outdoors = x.yes("found_outdoors")?;
+            let open = [
+                ("found_gap_least", "the least gap between phases", true),
+                ("found_earth_gap_least", "the least gap to earthed metal", true),
+                ("found_edge_least", "the least height of the edge above the plate", !outdoors),
+            ]
+            .into_iter()
+            .find(|(name, _, asked)| *asked && !x.answered(name));
+            Ok(open.map_or(Out::None("none"), |(_, words, _)| Out::Word(words.into())))
+        },
+    },
+    Def {
         name: "voltage_tube_low",
         title: "least usual length of a tube at this voltage",
         formula: "190/22 x operating voltage",

@@ -8,6 +8,7 @@ pub(super) const FACTS: &[Def] = &[
     DATUM,
     KIND_CORES,
     TECHNIQUE_FITS,
+    KIT_WORK,
     STRESS_PART,
     ARRESTERS,
     SINGLE_ENTRIES,
@@ -74,6 +75,24 @@ const FOUND_OUTDOORS: Def = Def {
     show: Show::Word,
     meaning: "Sheds, creepage and the line's earths stand where a box has its plate and walls.",
     compute: |x| Ok(Out::YesNo(x.word("job.work_type")? == "inspect-outdoor")),
+};
+
+const KIT_WORK: Def = Def {
+    name: "kit_work",
+    title: "work a kit must be made for here",
+    formula: "joint in a joint, separable connector on a connector's bushing, else termination",
+    inputs: &["family"],
+    mark: Mark::Computed,
+    show: Show::Word,
+    meaning: "",
+    compute: |x| {
+        let work = match x.word("family")?.as_str() {
+            "joint" => "joint",
+            "connector" => "separable connector",
+            _ => "termination",
+        };
+        Ok(Out::Word(work.into()))
+    },
 };
 
 const STRESS_PART: Def = Def {

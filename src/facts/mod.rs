@@ -23,6 +23,7 @@ mod limits;
 mod papers;
 mod parts;
 mod passes;
+mod phases;
 mod picture;
 mod places;
 mod sheet;
@@ -73,6 +74,7 @@ pub fn computed() -> impl Iterator<Item = &'static Def> {
         clearance::FACTS,
         parts::FACTS,
         papers::FACTS,
+        phases::FACTS,
         earthing::FACTS,
         testing::FACTS,
         ends::FACTS,

@@ -8,6 +8,38 @@ use std::collections::BTreeMap;
 
 type Entry = BTreeMap<String, Value>;
 
+/// From here on a fall is planned for. Common practice, no source: the Work at Height
+/// Regulations 2005 (from memory) name no height at all.
+const AT_HEIGHT_MM: f64 = 2000.0;
+
+/// What a caution prints and no control hangs on: a warning where it is not said.
+const UNSAID: [(&str, &str); 15] = [
+    ("site.traffic", "traffic"),
+    ("site.public", "public access"),
+    ("site.lone", "lone work"),
+    ("site.parallel_live_cables", "live cables alongside"),
+    ("isolation.parallel_circuit", "a parallel circuit"),
+    ("site.substation_earth_grid", "the substation's earth grid"),
+    ("site.depth", "depth of the work place"),
+    ("work.excavation", "excavation"),
+    ("work.load", "the heaviest load"),
+    ("cable.lead_sheath", "a lead sheath"),
+    ("consumables.solvent", "solvent"),
+    ("consumables.resin", "resin"),
+    ("tools.hydraulic", "hydraulic tools"),
+    ("tools.cartridge", "a cartridge tool"),
+    ("tools.powered", "powered tools"),
+];
+const UNSAID_KEYS: &[&str] = &{
+    let mut keys = [""; UNSAID.len()];
+    let mut i = 0;
+    while i < keys.len() {
+        keys[i] = UNSAID[i].0;
+        i += 1;
+    }
+    keys
+};
+
 const fn def(
     name: &'static str,
     title: &'static str,
@@ -60,13 +92,18 @@ fn people_open(crew: &[Entry], x: &Inputs) -> Result<Vec<String>, Gap> {
     if !crew.iter().any(|p| text(p, "role").contains("jointer")) {
         open.push("no jointer is named".to_string());
     }
-    if x.yes("site.pole")? {
+    if x.yes("at_height")? {
         let may = |p: &Entry, key: &str| matches!(p.get(key), Some(Value::YesNo(true)));
-        if !crew.iter().any(|p| may(p, "pole_rescue")) {
-            open.push("pole work, and nobody is named for pole rescue".into());
+        let place = if x.yes("site.pole")? {
+            "work on a pole".to_string()
+        } else {
+            format!("work {} m above ground", x.number("site.height")? / 1000.0)
+        };
+        if !crew.iter().any(|p| may(p, "height_rescue")) {
+            open.push(format!("{place}, and nobody is named to bring a person down (`height_rescue`)"));
         }
-        if !crew.iter().any(|p| text(p, "role").contains("jointer") && may(p, "pole_work")) {
-            open.push("pole work, and no jointer is authorised for it".into());
+        if !crew.iter().any(|p| text(p, "role").contains("jointer") && may(p, "height_work")) {
+            open.push(format!("{place}, and no jointer is authorised for it (`height_work`)"));
         }
     }
     for person in crew {
@@ -198,11 +235,30 @@ pub(super) const FACTS: &[Def] = &[
             first(open)
         },
     ),
+    Def {
+        name: "at_height",
+        title: "work on a pole or at height",
+        formula: "site.pole, or site.height of 2000 mm or more",
+        inputs: &["site.pole", "site.height"],
+        mark: Mark::CommonPractice,
+        show: Show::Word,
+        meaning: "Whoever hangs in a harness is brought down by people on site, from a structure or a roof as from a pole.",
+        compute: |x| Ok(Out::YesNo(x.yes("site.pole")? || x.number("site.height")? >= AT_HEIGHT_MM)),
+    },
     def(
         "crew_open",
         "authorisations left open",
         "first person without a valid authorisation for voltage, technique and date",
-        &["crew", "job.planned", "system.highest", "kit.technique", "site.pole", "family"],
+        &[
+            "crew",
+            "job.planned",
+            "system.highest",
+            "kit.technique",
+            "at_height",
+            "site.pole",
+            "site.height",
+            "family",
+        ],
         |x| {
             let crew = x.entries("crew")?;
             first(people_open(crew, x)?)
@@ -241,6 +297,12 @@ pub(super) const FACTS: &[Def] = &[
         &[
             "site.access",
             "site.height",
+            "site.pole",
+            "site.outdoor",
+            "site.wind_most",
+            "site.adjacent_live",
+            "site.adjacent_voltage",
+            "circuit.emergency_point",
             "site.confined",
             "site.gas_plan",
             "plant.year",
@@ -251,13 +313,23 @@ pub(super) const FACTS: &[Def] = &[
             let mut open = Vec::new();
             for (name, words) in [
                 ("site.access", "access"),
+                ("circuit.emergency_point", "the emergency meeting point"),
                 ("site.height", "height of the work place"),
+                ("site.pole", "whether it is a pole"),
+                ("site.outdoor", "whether the work lies outdoors"),
+                ("site.adjacent_live", "whether parts beside the work stay live"),
                 ("site.confined", "whether it is a confined space"),
                 ("plant.asbestos_possible", "whether asbestos is possible"),
             ] {
                 if !x.answered(name) {
                     open.push(format!("{words} is not answered"));
                 }
+            }
+            if x.yes("site.outdoor").unwrap_or(false) && !x.answered("site.wind_most") {
+                open.push("work outdoors, and the greatest wind is not answered".into());
+            }
+            if x.yes("site.adjacent_live").unwrap_or(false) && !x.answered("site.adjacent_voltage") {
+                open.push("parts beside the work stay live, and their voltage is not answered".into());
             }
             let year = x.number("plant.year")?;
             let possible = x.yes("plant.asbestos_possible").unwrap_or(true);
@@ -270,6 +342,42 @@ pub(super) const FACTS: &[Def] = &[
                 open.push("a confined space, and no gas plan".into());
             }
             first(open)
+        },
+    ),
+    def(
+        "site_unsaid",
+        "what the cautions ask and nobody says",
+        "all of traffic, public, lone work, circuits alongside, depth, tools and materials without an answer",
+        UNSAID_KEYS,
+        |x| {
+            let open: Vec<&str> =
+                UNSAID.iter().filter(|(name, _)| !x.answered(name)).map(|(_, words)| *words).collect();
+            Ok(if open.is_empty() { Out::None("none") } else { Out::Word(open.join(", ")) })
+        },
+    ),
+    def(
+        "signatories_open",
+        "who answers for the pack, left open",
+        "first of prepared, checked and approved without name or authorisation",
+        &[
+            "people.prepared.name",
+            "people.prepared.authorisation",
+            "people.checked.name",
+            "people.checked.authorisation",
+            "people.approved.name",
+            "people.approved.authorisation",
+        ],
+        |x| {
+            let lines = [
+                ("people.prepared.name", "nobody is named who prepared it"),
+                ("people.prepared.authorisation", "who prepared it has no authorisation"),
+                ("people.checked.name", "nobody is named who checked it"),
+                ("people.checked.authorisation", "who checked it has no authorisation"),
+                ("people.approved.name", "nobody is named who approved it"),
+                ("people.approved.authorisation", "who approved it has no authorisation"),
+            ];
+            let open = lines.into_iter().filter(|(name, _)| !x.answered(name));
+            first(open.map(|(_, words)| words.to_string()).collect())
         },
     ),
     def(

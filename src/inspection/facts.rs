@@ -117,6 +117,7 @@ pub(super) fn whole(view: &View) -> Item {
             Ok(if view.outdoors() { "on this pole" } else { "in this box" }.into()),
             From::Job("job.work_type"),
         )
+        .put("end.kit_environment", view.job_fact("kit.environment"), From::Job("kit.environment"))
         .put("end.kit_creepage", view.job_fact("kit.creepage"), From::Job("kit.creepage"))
         .put("end.creepage_needed", view.job_fact("creepage_needed"), From::Job("site.pollution_class"))
         .put("end.pollution", view.job_fact("site.pollution_class"), From::Job("site.pollution_class"));

@@ -14,6 +14,7 @@ const NAMES: &[(&str, &[(&str, &str)])] = &[
             ("end.tube", "stress control is a tube"),
             ("end.dressable", "cores can be dressed apart below the lower step"),
             ("end.kit_um", "Um of the kit"),
+            ("end.kit_environment", "environment of the kit"),
             ("end.highest", "highest system voltage Um"),
             ("end.cable_u0", "cable U0"),
             ("end.u0_required", "U0 the system asks for"),

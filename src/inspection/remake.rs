@@ -38,7 +38,8 @@ const CHAIN: [(&str, &str); 6] = [
 ];
 
 /// Rows on the kit itself: where one fires, the same kit is no answer.
-const KIT_ROWS: [(&str, &str); 4] = [("Q01", "voltage"), ("Q01", "kit"), ("Q16", "class"), ("Q18", "class")];
+const KIT_ROWS: [(&str, &str); 5] =
+    [("Q01", "voltage"), ("Q01", "kit"), ("Q16", "class"), ("Q16", "environment"), ("Q18", "class")];
 
 /// The job of the new end; `way` is the changed job of a way out of the box.
 ///

@@ -77,7 +77,9 @@ pub fn build(request: &PackRequest) -> Result<Option<Pack>, ProcedureFault> {
             circuit: text("circuit.name"),
             asset: text("circuit.asset"),
             site: text("site.name"),
-            invented: sheet.is_yes("job.invented"),
+            invented: ["job", "cable", "kit", "lug", "boots"]
+                .iter()
+                .any(|of| sheet.is_yes(&format!("{of}.invented"))),
         },
         voltage: voltage(sheet),
         front: front::front(job, sheet, judgement, house.as_ref()),

@@ -127,6 +127,7 @@ const NOT_HERE: &[(&str, &[&str])] = &[
     (
         "single-core cable",
         &[
+            "bonding.at_joint",
             "bonding.design_current",
             "bonding.earthed_at",
             "bonding.far_end",
@@ -152,7 +153,6 @@ const NOT_HERE: &[(&str, &[&str])] = &[
             "layout.attitude",
             "layout.first_cleat",
             "layout.screen_left",
-            "site.adjacent_voltage",
             "site.pollution_class",
             "site.wind_most",
         ],

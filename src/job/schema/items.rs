@@ -76,12 +76,16 @@ const BRIDGE: &[Key] = &[
     key("armour", Kind::Quantity(Dimension::Area), Mark::Kit, "armour bridge"),
 ];
 
+/// What a kit makes of a cable; where an end stands is said under `environment`.
+const KIT_WORK: &[&str] = &["termination", "joint", "transition joint", "separable connector"];
+
 pub const KIT: &[Key] = &[
     text("code", Mark::Kit, "kit code"),
     yes_no("invented", Mark::Planner, "invented demonstration data"),
     group("sheet", SHEET, "instruction sheet"),
     group("keyed", KEYED, "keyed twice"),
     key("technique", Kind::Choice(&["heat-shrink", "cold-shrink", "slip-on"]), Mark::Kit, "technique"),
+    key("made_for", Kind::Choice(KIT_WORK), Mark::Kit, "work the kit is made for"),
     key("cores", Kind::Count, Mark::Kit, "cores the kit is for"),
     key("environment", Kind::Choice(&["indoor", "outdoor"]), Mark::Kit, "environment"),
     key("fillings", Kind::Texts, Mark::Kit, "fillings of the box the kit may stand in"),
@@ -142,13 +146,17 @@ pub const KIT: &[Key] = &[
     group("bridge", BRIDGE, "screen and armour bridge"),
 ];
 
+const PALMS: &[&str] = &["copper", "tinned copper", "aluminium", "copper bimetal", "tinned copper bimetal"];
+const PALM_NOTE: &str =
+    "Of a bimetal lug the barrel is aluminium and the palm copper: say whether that copper is tinned.";
+
 pub const LUG: &[Key] = &[
     text("code", Mark::Kit, "lug code"),
     yes_no("invented", Mark::Planner, "invented demonstration data"),
     key("kind", Kind::Choice(&["lug", "connector"]), Mark::Kit, "kind"),
     key("conductor_area", Kind::Quantity(Dimension::Area), Mark::Kit, "conductor it is for"),
     key("metal", Kind::Choice(&["copper", "aluminium"]), Mark::Kit, "barrel metal"),
-    key("palm", Kind::Choice(&["copper", "tinned copper", "aluminium", "copper bimetal"]), Mark::Kit, "palm"),
+    key("palm", Kind::Choice(PALMS), Mark::Kit, "palm").noted(PALM_NOTE),
     text("stud", Mark::Kit, "stud hole"),
     mm("barrel_depth", Mark::Kit, "lug barrel depth"),
     mm("mouth_to_hole", Mark::Kit, "barrel mouth to palm hole centre"),

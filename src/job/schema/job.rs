@@ -49,7 +49,12 @@ pub(super) const SYSTEM: &[Key] = &[
     kv("nominal", Mark::Client, "nominal voltage between phases"),
     kv("highest", Mark::Client, "highest system voltage Um"),
     key("frequency", Kind::Quantity(Dimension::Frequency), Mark::Client, "frequency"),
-    text("neutral", Mark::Client, "neutral earthing"),
+    key(
+        "neutral",
+        Kind::Choice(&["solid", "resistor", "reactor", "resonant", "isolated"]),
+        Mark::Client,
+        "neutral earthing",
+    ),
     key("earthing_category", Kind::Choice(&["A", "B", "C"]), Mark::Client, "earth-fault category"),
     key("earth_fault", Kind::Quantity(Dimension::Current), Mark::Client, "earth-fault current"),
     key("earth_fault_time", Kind::Quantity(Dimension::Time), Mark::Client, "earth-fault clearing time"),

@@ -130,8 +130,8 @@ pub(super) const CREW: &[Key] = &[
     kv("up_to", Mark::Client, "authorised up to"),
     key("techniques", Kind::Texts, Mark::Client, "techniques"),
     key("valid_to", Kind::Date, Mark::Client, "authorisation valid until"),
-    yes_no("pole_work", Mark::Client, "pole work"),
-    yes_no("pole_rescue", Mark::Client, "pole rescue"),
+    yes_no("height_work", Mark::Client, "may work on a pole or at height"),
+    yes_no("height_rescue", Mark::Client, "may bring a person down from pole or height"),
     key("releases", Kind::Texts, Mark::Planner, "points released"),
 ];
 
@@ -163,6 +163,12 @@ pub(super) const TESTS: &[Key] = &[
 
 pub(super) const BONDING: &[Key] = &[
     key("scheme", Kind::Choice(&["both-ends", "single-point", "cross"]), Mark::Client, "bonding scheme"),
+    key(
+        "at_joint",
+        Kind::Choice(&["carried across", "interrupted"]),
+        Mark::Client,
+        "screens of a cross-bonded circuit at this joint",
+    ),
     text("earthed_at", Mark::Client, "earthed at"),
     text("far_end", Mark::Client, "open end"),
     kv("standing_most", Mark::Client, "greatest standing voltage"),

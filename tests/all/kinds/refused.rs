@@ -40,7 +40,7 @@ fn outdoor_refusals() {
         assert!(short.contains(&wanted.to_string()), "{wanted}: {short:?}");
     }
     assert!(refused(job, "/enclosure/arcing_distance", "370 mm").contains(&"K09 arcing blocks".into()));
-    assert!(refused(job, "/crew/1/pole_rescue", "no").contains(&"R01 crew blocks".into()));
+    assert!(refused(job, "/crew/1/height_rescue", "no").contains(&"R01 crew blocks".into()));
     assert!(refused(job, "/layout/screen_left", "40 mm").contains(&"D01 ring blocks".into()));
     let (pack, _) = pack_of(job_text(job));
     let hazards: BTreeSet<&str> = pack.hazards.iter().map(|h| h.id.as_str()).collect();
