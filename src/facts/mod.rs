@@ -26,6 +26,7 @@ mod passes;
 mod phases;
 mod picture;
 mod places;
+mod releases;
 mod sheet;
 mod stack;
 mod stress;
@@ -75,6 +76,7 @@ pub fn computed() -> impl Iterator<Item = &'static Def> {
         parts::FACTS,
         papers::FACTS,
         phases::FACTS,
+        releases::FACTS,
         earthing::FACTS,
         testing::FACTS,
         ends::FACTS,

@@ -275,22 +275,6 @@ pub(super) const FACTS: &[Def] = &[
         },
     ),
     def(
-        "releasers_open",
-        "releasers left open",
-        "nobody but the jointer in charge is named to release a point",
-        &["crew"],
-        |x| {
-            let crew = x.entries("crew")?;
-            let others = crew.iter().filter(|p| !text(p, "role").contains("in charge"));
-            let named = others.filter(|p| p.contains_key("releases")).count();
-            first(if named == 0 {
-                vec!["no releaser besides the jointer in charge is named".into()]
-            } else {
-                vec![]
-            })
-        },
-    ),
-    def(
         "site_open",
         "answers about the site left open",
         "first answer on access, height, confined space or old materials that is missing",

@@ -192,6 +192,9 @@ pub struct Control {
     #[serde(default)]
     pub frames: Vec<ControlFrame>,
     pub by: String,
+    /// What a job calls it when it says who releases it, where that is not its id.
+    #[serde(default)]
+    pub called: Option<String>,
     pub released_by: String,
     pub not_met: String,
     pub when_text: String,

@@ -26,6 +26,7 @@ mod mutants;
 mod new;
 mod pack;
 mod page_words;
+mod points_table;
 mod proofs;
 mod properties;
 mod published;
