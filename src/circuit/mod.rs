@@ -8,10 +8,10 @@ mod item;
 mod names;
 
 pub use group::{Circuit, Member, circuits};
-pub use names::reads;
+pub use names::{reads, title};
 
-use crate::finding::{Judgement, NotJudged};
-use crate::job::Sources;
+use crate::finding::{Judgement, Missing, NotJudged};
+use crate::job::{Sources, takes};
 use crate::rules::{Case, RuleBook, RuleFault};
 use include_dir::{Dir, include_dir};
 use std::collections::{BTreeMap, BTreeSet};
@@ -55,26 +55,32 @@ pub fn judge(book: &RuleBook, circuit: &Circuit, members: &[Member], sources: &S
     }
     let mut judgement =
         book.judge_cases(sources, true, &|each| cases.get(each.unwrap_or("")).map(Vec::as_slice));
-    plainly(&mut judgement, sources);
+    let files: Vec<&str> = members.iter().map(|m| m.file).collect();
+    plainly(&mut judgement, sources, &first, &files);
     judgement
 }
 
 /// What is missing is named as the job file names it, with the file, and once.
-fn plainly(judgement: &mut Judgement, sources: &Sources) {
+fn plainly(judgement: &mut Judgement, sources: &Sources, first: &[usize], files: &[&str]) {
     let mut seen = BTreeSet::new();
     judgement.not_judged.retain_mut(|n: &mut NotJudged| {
-        for (name, _) in &mut n.missing {
-            if let Some((_, own)) =
-                name.split_once('.').filter(|(side, _)| *side == "one" || *side == "other")
-            {
-                *name = own.to_string();
+        for m in &mut n.missing {
+            let of_two = m.name.strip_prefix("one.").or_else(|| m.name.strip_prefix("other."));
+            if let Some(own) = of_two.map(str::to_string) {
+                m.takes = takes(&own);
+                m.name = own;
             }
         }
         // What a library item does not hold is missing in the job that names it.
-        let own = sources.iter().take(n.place.source + 1).rev().find(|s| !s.name().starts_with("library/"));
-        let file = own.map_or("", |s| s.name());
-        if let Some((name, _)) = n.missing.first() {
-            n.why = format!("`{name}` is missing in {file}");
+        let item = |i: &usize| sources.get(*i).is_some_and(|s| s.name().starts_with("library/"));
+        let file = |m: &Missing| {
+            let at = (0..=m.place.source).rev().find(|i| !item(i)).unwrap_or(0);
+            files.get(first.iter().rposition(|f| *f <= at).unwrap_or(0)).copied().unwrap_or("")
+        };
+        if !n.missing.is_empty() {
+            let all: Vec<String> =
+                n.missing.iter().map(|m| format!("`{}` is missing in {}", m.name, file(m))).collect();
+            n.why = all.join(", ");
         }
         seen.insert((n.code.clone(), n.check.clone(), n.place.source, n.place.pointer.clone()))
     });

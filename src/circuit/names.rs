@@ -73,6 +73,36 @@ const SCOPES: &[(&str, bool, &[&str])] = &[
     ),
 ];
 
+/// What the facts across jobs are called where a condition is put into words.
+const TITLES: &[(&str, &str)] = &[
+    ("circuit.jobs", "jobs of the circuit"),
+    ("circuit.tests", "jobs that test the circuit"),
+    ("pair.class_differs", "what differs in the class of the cable"),
+    ("pair.cable_differs", "what differs in the build of the cable"),
+    ("pair.mixed", "both jobs say that the circuit has more than one build of cable"),
+    ("pair.system_differs", "what differs in the network"),
+    ("pair.level_differs", "what differs in the test"),
+    ("pair.points_differ", "isolation points that only one job has"),
+    ("pair.earths_differ", "earths that differ"),
+    ("pair.back_feed_differs", "back-feed that only one job names"),
+    ("two.same_end", "the same end"),
+    ("two.same_number", "the same job number"),
+    ("two.same_revision", "the same revision"),
+    ("two.days_meet", "a day in common"),
+    ("test.early", "tested before the other is finished"),
+    ("test.above_rating", "test voltage above a rating of the other"),
+    ("test.left_on", "what the other takes off and this job does not"),
+    ("meeting.at_once", "one person at two places on one day"),
+    ("meeting.hands", "works there with his hands"),
+    ("member.earlier", "revision before it in this folder"),
+    ("member.other_named", "another revision named under `replaces`"),
+];
+
+/// Title of a fact across jobs that is no key of a job.
+pub fn title(name: &str) -> Option<&'static str> {
+    TITLES.iter().find(|(known, _)| *known == name).map(|(_, title)| *title)
+}
+
 /// Names a rule of this scope may read; nothing where there is no such scope.
 pub(super) fn declared(scope: &str) -> Option<BTreeSet<String>> {
     let (_, two, own) = SCOPES.iter().find(|(name, ..)| *name == scope)?;

@@ -1,6 +1,7 @@
 //! The jobs of one circuit, judged together for `check` and `issue`.
 
 use super::check::Judged;
+use super::paths::relative;
 use super::{Outcome, complain};
 use crate::circuit::{self, Member};
 use crate::facts::Sheet;
@@ -10,6 +11,7 @@ use crate::report::{self, JobReport, Kind};
 use crate::rules::RuleBook;
 use crate::source::Source;
 use serde_json::{Value, json};
+use std::path::Path;
 
 /// One circuit with what was found across its jobs.
 pub struct Across {
@@ -91,6 +93,19 @@ pub fn of_a_share(share: bool) {
     }
 }
 
+/// Files as seen from the folder that holds them all, whatever they were called by.
+fn within(files: &[String]) -> Vec<String> {
+    let folder = |file: &str| {
+        file.rsplit_once('/').map_or(Vec::new(), |(f, _)| f.split('/').map(String::from).collect())
+    };
+    let mut shared: Vec<String> = files.first().map_or(Vec::new(), |file| folder(file));
+    for file in files {
+        let own = folder(file);
+        shared.truncate(shared.iter().zip(&own).take_while(|(a, b)| a == b).count());
+    }
+    files.iter().map(|file| file.split('/').skip(shared.len()).collect::<Vec<_>>().join("/")).collect()
+}
+
 /// Every circuit of which more than one job was given and read.
 pub fn judge(all: &[Judged], book: &RuleBook) -> Vec<Across> {
     let read: Vec<(usize, Member)> = all
@@ -103,7 +118,10 @@ pub fn judge(all: &[Judged], book: &RuleBook) -> Vec<Across> {
         .collect();
     let members: Vec<Member> = read.iter().map(|(_, m)| *m).collect();
     let found = circuit::circuits(&members).into_iter().map(|circuit| {
-        let own: Vec<Member> = circuit.jobs.iter().map(|i| members[*i]).collect();
+        let named: Vec<String> = circuit.jobs.iter().map(|i| relative(Path::new(members[*i].file))).collect();
+        let named = within(&named);
+        let own: Vec<Member> =
+            circuit.jobs.iter().zip(&named).map(|(i, file)| Member { file, ..members[*i] }).collect();
         let sources = circuit::sources(&own);
         let judgement = circuit::judge(book, &circuit, &own, &sources);
         let numbers = |list: Vec<usize>| list.into_iter().map(|i| read[i].0).collect();

@@ -1,8 +1,11 @@
 //! The command line.
 
 use super::many::Share;
+use crate::job::forms;
 use crate::language;
+use crate::report::wrap;
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
+use std::fmt::Write;
 use std::num::NonZero;
 use std::path::PathBuf;
 
@@ -119,8 +122,9 @@ Examples:
   cutback issue --draft jobs/demo/D-2201-P1.yaml
   cutback issue --out /srv/packs jobs
 
-Writes issued/JOB/END/REVISION/ with pack.pdf, pack.json, a blank record.yaml and
-SHA256SUMS, and a line in issued/register.jsonl. A draft goes to drafts/ and no register.")]
+Writes issued/JOB/END/REVISION/ with pack.pdf, pack.json, a blank record.yaml
+and SHA256SUMS, and a line in issued/register.jsonl. A draft goes to drafts/
+and into no register.")]
 pub struct Issue {
     /// Job files, or folders of them (folders named `library` are left out)
     #[arg(required = true, value_name = "PATH")]
@@ -195,9 +199,10 @@ Examples:
   cutback verify record.yaml --table readings.csv
   cutback verify record.yaml --seal --date 2031-05-14
 
-Writes verified/JOB/END/REVISION/verification-….pdf. The pack is found by the record's own lines: beside it, above it, under issued/;
-pack.pdf alone is enough. Exit codes: 0 acceptable, 1 queries, not acceptable or
-not completed, 2 trouble with files or with the tool itself.")]
+Writes verified/JOB/END/REVISION/verification-….pdf. The pack is found by the
+record's own lines: beside it, above it, under issued/; pack.pdf alone is
+enough. Exit codes: 0 acceptable, 1 queries, not acceptable or not completed,
+2 trouble with files or with the tool itself.")]
 pub struct Verify {
     /// Completed records, or folders that hold some (files called `record.yaml`)
     #[arg(required = true, value_name = "RECORD")]
@@ -230,9 +235,10 @@ Examples:
   cutback decide inspection.yaml found.yaml --write remake.yaml
   cutback new as-found --out found.yaml
 
-Prints keep, keep and watch, remake or redesign with every reason; an answer that is
-missing leaves it open. Where the box is the cause, the lightest way out is searched.
-Exit codes: 0 keep, or keep and watch; 1 remake, redesign or not decided; 2 trouble.")]
+Prints keep, keep and watch, remake or redesign with every reason; an answer
+that is missing leaves it open. Where the box is the cause, the lightest way
+out is searched. Exit codes: 0 keep, or keep and watch; 1 remake, redesign or
+not decided; 2 trouble.")]
 pub struct Decide {
     /// Job file of the inspection
     #[arg(value_name = "JOB")]
@@ -279,8 +285,10 @@ pub struct Explain {
     pub house: Option<PathBuf>,
 }
 
-#[derive(Debug, ClapArgs)]
-#[command(after_help = "\
+/// The kinds that have a form, below its examples.
+fn new_help() -> String {
+    let mut out = String::from(
+        "\
 Examples:
   cutback new term-box-3c-hs --out D-2201.yaml
   cutback new term-box-3c-hs | less
@@ -288,10 +296,24 @@ Examples:
   cutback new kit --out library/kits/ZQ24-3I-240.yaml
 
 Every key comes with what it is, how it is written and who knows it. A key left
-empty is not answered: `cutback check` says which of them a rule needs.")]
+empty is not answered: `cutback check` says which of them a rule needs.
+
+Forms:
+",
+    );
+    for (name, about) in forms() {
+        for (i, line) in wrap(&about, 60).into_iter().enumerate() {
+            let _ = writeln!(out, "  {:16}{line}", if i == 0 { name } else { "" });
+        }
+    }
+    out
+}
+
+#[derive(Debug, ClapArgs)]
+#[command(after_help = new_help())]
 pub struct New {
-    /// Kind of work, like `term-box-3c-hs`; `as-found` for the figures of an
-    /// inspection; `cable`, `kit`, `lug` or `boots` for an item of the library
+    /// Form by its name, as listed below: a kind of work, the figures of an
+    /// inspection, or an item of the library
     #[arg(value_name = "KIND")]
     pub kind: String,
     /// File to write; one that is there already is left alone
@@ -359,4 +381,23 @@ pub struct Manual {
     /// [default: the page of the tool on standard output]
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Args;
+    use clap::CommandFactory;
+
+    /// What is broken by hand keeps its lines.
+    #[test]
+    fn help_fits_the_screen() {
+        let mut all = vec![Args::command()];
+        all.extend(Args::command().get_subcommands().cloned());
+        for command in all {
+            let help = command.get_after_help().map(ToString::to_string).unwrap_or_default();
+            for line in help.lines() {
+                assert!(line.chars().count() <= 80, "{}: {line}", command.get_name());
+            }
+        }
+    }
 }

@@ -3,7 +3,7 @@
 use super::args::{Decide, ReceiveFormat};
 use super::check::{self, Judged};
 use super::{Outcome, complain, paths, remedies, say};
-use crate::finding::Finding;
+use crate::finding::{Finding, Missing};
 use crate::inspection::{self, Decided, Decision, Remake, Request};
 use crate::issuing;
 use crate::job::{self, Sources};
@@ -205,7 +205,7 @@ fn missing(decided: &Decided) -> String {
         if one.missing.is_empty() && !names.contains(&one.why) {
             names.push(one.why.clone());
         }
-        for (name, _) in &one.missing {
+        for Missing { name, .. } in &one.missing {
             let quoted = format!("`{name}`");
             if !names.contains(&quoted) {
                 names.push(quoted);

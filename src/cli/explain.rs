@@ -3,13 +3,14 @@
 
 use super::args::Explain;
 use super::{Outcome, across, check, complain, paths, remedies, say};
+use crate::circuit;
 use crate::facts::{self, Declared, Gap, Sheet};
 use crate::finding::{Grade, READING_CODES};
 use crate::inspection;
 use crate::job::{self, Loaded};
 use crate::record;
 use crate::report::{self, JobReport};
-use crate::rules::{Entry, RuleBook};
+use crate::rules::{Entry, RuleBook, in_words};
 use std::collections::BTreeMap;
 use std::fmt::Write;
 use std::path::Path;
@@ -60,15 +61,19 @@ pub fn run(args: &Explain) -> Outcome {
         };
     }
     if let Some(entry) = book.entry(what).or_else(|| across.entry(what)) {
-        say(&rule(entry, &["blocks", "asks", "advises"]));
+        let across = |name: &str| circuit::title(name).map(String::from);
+        let title = |name: &str| declared.get(name).map(|d| d.title.clone()).or_else(|| across(name));
+        say(&rule(entry, &["blocks", "asks", "advises"], &title));
         return Outcome::Good;
     }
     if let Some(entry) = verify.entry(what) {
-        say(&rule(entry, &["reject", "query", "note"]));
+        let own = record::declared(entry.each.as_deref().unwrap_or(""));
+        say(&rule(entry, &["reject", "query", "note"], &|name| own.get(name).cloned()));
         return Outcome::Good;
     }
     if let Some(entry) = decide.entry(what) {
-        say(&rule(entry, &["redesign", "remake", "watch"]));
+        let own = inspection::declared(entry.each.as_deref().unwrap_or(""));
+        say(&rule(entry, &["redesign", "remake", "watch"], &|name| own.get(name).cloned()));
         return Outcome::Good;
     }
     if let Some(one) = declared.get(what) {
@@ -146,8 +151,11 @@ fn list(book: &RuleBook, across: &RuleBook, verify: &RuleBook, decide: &RuleBook
     out
 }
 
+/// Title of a fact, where it is known.
+type Titles<'t> = &'t dyn Fn(&str) -> Option<String>;
+
 /// A rule in words; `grades` are its own: first the one that blocks.
-fn rule(entry: &Entry, grades: &[&str; 3]) -> String {
+fn rule(entry: &Entry, grades: &[&str; 3], title: Titles) -> String {
     let mut out = format!("{} {}: {}\n\n", entry.code, entry.name, entry.title);
     for layer in &entry.layers {
         out.push_str(&report::folded(&format!("Layer: {layer}")));
@@ -160,7 +168,8 @@ fn rule(entry: &Entry, grades: &[&str; 3]) -> String {
         let _ = writeln!(out, "\nAsked of each {each}.");
     }
     if let Some(applies) = &entry.applies {
-        let _ = writeln!(out, "\nApplies when: {applies}");
+        out.push('\n');
+        condition(&mut out, "applies when:", applies, title);
     }
     if !entry.never.is_empty() {
         out.push_str("\nNot a remedy:\n");
@@ -169,7 +178,7 @@ fn rule(entry: &Entry, grades: &[&str; 3]) -> String {
     for check in &entry.checks {
         let _ = writeln!(out, "\n{} ({})", check.title, check.id);
         if let Some(applies) = &check.applies {
-            labelled(&mut out, "applies when:", applies);
+            condition(&mut out, "applies when:", applies, title);
         }
         for rung in &check.ladder {
             let grade = match rung.grade {
@@ -177,8 +186,8 @@ fn rule(entry: &Entry, grades: &[&str; 3]) -> String {
                 Grade::Asks => grades[1],
                 Grade::Advises => grades[2],
             };
-            labelled(&mut out, &format!("{grade} when:"), &rung.when);
-            labelled(&mut out, "  remedy:", &rung.remedy);
+            condition(&mut out, &format!("{grade} when:"), &rung.when, title);
+            labelled(&mut out, "  remedy:", &figures_named(&rung.remedy, title));
         }
         labelled(&mut out, "figures:", &check.figures.join(", "));
         if !check.would_pass.is_empty() {
@@ -187,6 +196,27 @@ fn rule(entry: &Entry, grades: &[&str; 3]) -> String {
         }
         labelled(&mut out, "points at:", &check.at);
         labelled(&mut out, "basis:", &check.basis);
+    }
+    out
+}
+
+/// A condition in words, and as the rule file has it.
+fn condition(out: &mut String, label: &str, condition: &str, title: Titles) {
+    let words = in_words(condition, title);
+    labelled(out, label, &words);
+    if words != condition {
+        labelled(out, "  by fact:", condition);
+    }
+}
+
+/// A sentence with the titles of its figures in their places.
+fn figures_named(sentence: &str, title: Titles) -> String {
+    let mut parts = sentence.split("{{");
+    let mut out = parts.next().unwrap_or("").to_string();
+    for part in parts {
+        let (name, rest) = part.split_once("}}").unwrap_or((part, ""));
+        let name = name.trim();
+        out.push_str(&format!("[{}]{rest}", title(name).unwrap_or_else(|| name.to_string())));
     }
     out
 }

@@ -196,9 +196,10 @@ impl Prepared {
                     sources: &self.judged.sources,
                     reading: &reading,
                     judgement: None,
-                    kind: report::Kind::Job,
+                    kind: report::Kind::Issue,
                 };
                 say(&report::text(&report, check::look()));
+                say("\n");
                 Outcome::Findings
             }
             Ok(Made::At(line)) => {

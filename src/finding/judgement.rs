@@ -2,6 +2,18 @@
 
 use super::{Finding, Grade, Place};
 
+/// A question that nobody answered: the fact's name, its title, and what it takes.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Missing {
+    pub name: String,
+    pub title: String,
+    /// Choices, units or an example; empty where any text will do.
+    pub takes: String,
+    /// What there is to choose from, in a sentence; mostly empty.
+    pub help: String,
+    pub place: Place,
+}
+
 /// A check that could not be judged, and why.
 #[derive(Clone, Debug, PartialEq)]
 pub struct NotJudged {
@@ -10,11 +22,13 @@ pub struct NotJudged {
     pub title: String,
     pub check: String,
     pub grade: Grade,
-    /// Given facts that are missing, by name and title.
-    pub missing: Vec<(String, String)>,
+    /// Given facts that are missing.
+    pub missing: Vec<Missing>,
     /// Code of a model's refusal, where the facts are there and contradict.
     pub refusal: Option<String>,
     pub why: String,
+    /// What would help where nothing is missing; else empty.
+    pub help: String,
     pub place: Place,
 }
 

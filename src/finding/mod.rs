@@ -7,7 +7,7 @@ mod codes;
 mod judgement;
 
 pub use codes::{READING_CODES, ReadingCode};
-pub use judgement::{Judgement, LeftOut, NotJudged};
+pub use judgement::{Judgement, LeftOut, Missing, NotJudged};
 
 use serde::Serialize;
 

@@ -113,13 +113,17 @@ pub fn issue_part(
             return Ok(Issued::Refused(Box::new(refusal(
                 "/job/revision",
                 format!(
-                    "revision {} of {} at {} is in the register with other contents ({}…)",
-                    pack.job.revision,
+                    "{} {} of {} is issued already, with other contents ({}, {}…)",
                     pack.job.number,
+                    pack.job.revision,
                     pack.job.end,
+                    entry.date,
                     entry.pack_sha256.get(..12).unwrap_or("")
                 ),
-                "What was issued stays as it was issued: raise the revision and name the old one under `replaces`.",
+                &format!(
+                    "What was issued stays as it was issued. Write a new revision and `replaces: {}` under `job`; the old copies must come back.",
+                    pack.job.revision
+                ),
             ))));
         }
         if !folder::stands(&folder, files) {

@@ -2,15 +2,16 @@
 //! the schema table and a template that says which keys, and what a planner must
 //! know beyond the table.
 
+use super::item_form::{ITEMS, of_an_item, sections};
 use super::read::nearest;
-use super::schema::{AS_FOUND, JOB, Key, Kind, Shelf, WORK_TYPES};
+use super::schema::{AS_FOUND, JOB, Key, Kind, WORK_TYPES};
 use include_dir::{Dir, include_dir};
 use serde::Deserialize;
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
 /// One file a kind of work, named after it, and one for the as-found file.
-static TEMPLATES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/templates/new");
+pub(super) static TEMPLATES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/templates/new");
 
 /// What there is a form for: the kinds in the order of their table, then others.
 fn known() -> Vec<&'static str> {
@@ -21,30 +22,40 @@ fn known() -> Vec<&'static str> {
     names
 }
 
+/// Every form by name, with the first words of its own head: what it is for.
+pub fn forms() -> Vec<(&'static str, String)> {
+    let about = |kind: &str| {
+        let head = template(kind, 0).map(|t| t.head).unwrap_or_default();
+        let head = head.split_whitespace().collect::<Vec<_>>().join(" ");
+        let words = head.split_once(": ").map_or(head.as_str(), |(_, words)| words);
+        words.split_once(". ").map_or(words, |(first, _)| first).to_string()
+    };
+    let kinds = known().into_iter().map(|kind| (kind, about(kind)));
+    let items = ITEMS.iter().map(|(name, shelf)| (*name, format!("an item of library/{}", shelf.folder())));
+    kinds.chain(items).collect()
+}
+
 /// Column where the comment behind a key starts.
 const COMMENT_AT: usize = 30;
 const WIDTH: usize = 80;
-/// Comments behind a key may be a little wider than prose before they move
-/// above it.
-const WIDEST: usize = 96;
 /// A blank that parts no lines.
 const HOLD: char = '\u{a0}';
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Template {
-    kind: String,
+pub(super) struct Template {
+    pub kind: String,
     /// The kind whose form this one starts from.
     #[serde(default)]
-    like: Option<String>,
+    pub like: Option<String>,
     /// Groups and keys of that form that this kind does not ask, by dotted name.
     #[serde(default)]
-    without: Vec<String>,
+    pub without: Vec<String>,
     #[serde(default)]
-    head: String,
-    groups: Vec<Group>,
+    pub head: String,
+    pub groups: Vec<Group>,
     #[serde(default)]
-    tail: String,
+    pub tail: String,
 }
 
 impl Template {
@@ -89,22 +100,22 @@ impl Template {
 /// The keys of one group that the file holds.
 #[derive(Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Group {
+pub(super) struct Group {
     /// Dotted name; nothing for the top of the file.
-    at: String,
+    pub at: String,
     #[serde(default)]
-    note: String,
+    pub note: String,
     #[serde(default)]
-    keys: Vec<String>,
+    pub keys: Vec<String>,
     /// Answers that follow from the kind of work; in a list `0.role`.
     #[serde(default)]
-    given: BTreeMap<String, String>,
+    pub given: BTreeMap<String, String>,
     /// What to know of a key beyond the table.
     #[serde(default)]
-    about: BTreeMap<String, String>,
+    pub about: BTreeMap<String, String>,
     /// Entries of a list.
     #[serde(default)]
-    entries: usize,
+    pub entries: usize,
 }
 
 /// Why there is no fresh file.
@@ -131,48 +142,16 @@ pub fn fresh(kind: &str) -> Result<String, NoForm> {
     }
     let mut form = Form { template: &template, out: String::new() };
     form.comment(&template.head, "");
-    form.keys(keys, "", "");
+    for section in sections(kind, keys).map_err(NoForm::Fault)? {
+        if !section.about.is_empty() {
+            form.out.push('\n');
+            form.comment(&section.about, "");
+        }
+        form.keys(&section.keys, "", "");
+    }
     form.out.push('\n');
     form.comment(&template.tail, "");
     Ok(form.out)
-}
-
-/// Items of the library that a form begins.
-const ITEMS: [(&str, Shelf); 4] =
-    [("cable", Shelf::Cables), ("kit", Shelf::Kits), ("lug", Shelf::Lugs), ("boots", Shelf::Boots)];
-
-/// A form with every key of a shelf: what does not apply to an item stays empty.
-fn of_an_item(name: &str, shelf: Shelf) -> Template {
-    fn groups(keys: &[Key], at: &str, out: &mut Vec<Group>) {
-        // An item is written out in full and names no other.
-        let plain = |k: &&Key| !is_group(k) && !matches!(k.kind, Kind::Item(_));
-        let own = keys.iter().filter(plain).map(|k| k.name.to_string()).collect();
-        out.push(Group { at: at.to_string(), keys: own, ..Group::default() });
-        for key in keys {
-            if let Kind::Group(inner) | Kind::List(inner) = key.kind {
-                let below = if at.is_empty() { key.name.to_string() } else { format!("{at}.{}", key.name) };
-                groups(inner, &below, out);
-            }
-        }
-    }
-    let mut all = Vec::new();
-    groups(shelf.keys(), "", &mut all);
-    let head = format!(
-        "Item of the library: {name}. Save it as library/{}/CODE.yaml, named after its\n\
-         code, beside the jobs or above them. Every figure comes from the item's own sheet\n\
-         or drawing; what its sheet does not say, or does not apply, stays empty.\n\n\
-         Behind each key: what it is: how it is written [who knows it]. Figures carry\n\
-         their unit (24 mm, 12.7 kV); no decimal comma; dates are year-month-day.",
-        shelf.folder()
-    );
-    Template {
-        kind: name.to_string(),
-        like: None,
-        without: Vec::new(),
-        head,
-        groups: all,
-        tail: String::new(),
-    }
 }
 
 /// The keys a form is made of: those of a job, or of an as-found file.
@@ -251,7 +230,7 @@ fn inside(mut keys: &'static [Key], name: &str) -> Option<&'static [Key]> {
     Some(keys)
 }
 
-fn is_group(key: &Key) -> bool {
+pub(super) fn is_group(key: &Key) -> bool {
     matches!(key.kind, Kind::Group(_) | Kind::List(_))
 }
 
@@ -326,7 +305,7 @@ impl<'t> Form<'t> {
         let hint = if hint.is_empty() { hint } else { format!(": {hint}") };
         let comment = format!("{}{hint} [{}]", key.title, key.mark.words());
         let line = format!("{written:COMMENT_AT$} # {comment}");
-        if line.chars().count() <= WIDEST {
+        if line.chars().count() <= WIDTH {
             let _ = writeln!(self.out, "{}", line.replace(HOLD, " "));
         } else {
             self.comment(&comment, indent);
@@ -338,7 +317,7 @@ impl<'t> Form<'t> {
     fn comment(&mut self, text: &str, indent: &str) {
         for line in text.lines() {
             let mut out = format!("{indent}#");
-            let verbatim = line.starts_with(' ') || line.chars().count() + out.len() < WIDTH;
+            let verbatim = line.chars().count() + out.len() < WIDTH;
             if verbatim {
                 out.push_str(&format!(" {line}"));
             } else {

@@ -2,7 +2,7 @@
 
 use super::library::Sound;
 use super::schema::{AS_FOUND, JOB, Key, Kind, Shelf};
-use super::{Given, Job, Library, Sources, Value, credible, read};
+use super::{Given, Job, Library, Sources, Value, credible, offers, read};
 use crate::finding::{Finding, Place, ReadingCode};
 use crate::source::Source;
 use serde_yaml::Value as Tree;
@@ -49,7 +49,9 @@ pub fn load(name: &str, text: String, library: &Library) -> Loaded {
         }
     }
     loaded.findings.extend(credible::check(&reading.given));
-    loaded.job = Some(Job { given: reading.given, lists: reading.lists, figures: reading.figures, items });
+    let offers = offers::of_each_shelf(library, &reading.given, &items);
+    loaded.job =
+        Some(Job { given: reading.given, lists: reading.lists, figures: reading.figures, items, offers });
     loaded
 }
 
@@ -65,6 +67,7 @@ pub fn load_as_found(name: &str, text: String) -> Loaded {
         lists: reading.lists,
         figures: reading.figures,
         items: BTreeMap::new(),
+        offers: BTreeMap::new(),
     });
     loaded
 }

@@ -3,13 +3,15 @@
 
 mod credible;
 mod form;
+mod item_form;
 mod library;
 mod load;
+mod offers;
 mod read;
 pub mod schema;
 mod value;
 
-pub use form::{NoForm, fresh};
+pub use form::{NoForm, forms, fresh};
 pub use library::{Item, Library};
 pub use load::{Loaded, load, load_as_found};
 pub use read::nearest;
@@ -52,6 +54,8 @@ pub struct Job {
     figures: BTreeMap<String, BTreeMap<String, String>>,
     /// Source of each shelf's item, where one was named and found.
     items: BTreeMap<Shelf, usize>,
+    /// Items of the library that may do, for each shelf of which none is named.
+    offers: BTreeMap<Shelf, String>,
 }
 
 impl Job {
@@ -103,6 +107,17 @@ impl Job {
     /// Figures written under a dotted name, by fact.
     pub fn figures(&self, name: &str) -> Vec<(&String, &String)> {
         self.figures.get(name).into_iter().flatten().collect()
+    }
+
+    /// Whether an item of this shelf is named and was found.
+    pub fn names(&self, shelf: Shelf) -> bool {
+        self.items.contains_key(&shelf)
+    }
+
+    /// What there is to choose from on a shelf of which the job names nothing, as one
+    /// sentence of help; empty where it names an item.
+    pub fn offers(&self, shelf: Shelf) -> String {
+        self.offers.get(&shelf).cloned().unwrap_or_default()
     }
 
     /// Every given text, for the check of its characters.
@@ -185,6 +200,12 @@ pub fn leaf_keys() -> &'static BTreeMap<&'static str, &'static Key> {
         out
     });
     &KEYS
+}
+
+/// What is answered to a question of the job file, in the fewest words: choices,
+/// units or an example; empty where any text will do.
+pub fn takes(name: &str) -> String {
+    credible::key_called(name).map_or_else(String::new, |key| key.hint().replace('\u{a0}', " "))
 }
 
 /// Mark of the figure given under `name`; the job's own word over a library

@@ -1,10 +1,10 @@
 //! Walks a YAML tree along the schema and collects every trouble at once.
 
 use super::schema::{Key, Kind};
-use super::{Given, Value};
+use super::{Given, Value, credible};
 use crate::finding::{Finding, Place, ReadingCode};
 use crate::source::{Source, escape};
-use crate::units::{Quantity, Range};
+use crate::units::{Dimension, Quantity, Range, UnitError};
 use serde_yaml::Value as Tree;
 use std::collections::BTreeMap;
 
@@ -149,7 +149,7 @@ impl Reader<'_> {
             );
             return;
         };
-        let read = if key.none && is_none(&text) { Ok(Value::None(text)) } else { leaf(key, &text) };
+        let read = if key.none && is_none(&text) { Ok(Value::None(text)) } else { leaf(key, &text, name) };
         match read {
             Ok(value) => {
                 self.out
@@ -257,11 +257,21 @@ fn elsewhere(word: &str) -> Option<String> {
 
 type Wrong = (String, String);
 
-fn leaf(key: &Key, text: &str) -> Result<Value, Wrong> {
+fn leaf(key: &Key, text: &str, name: &str) -> Result<Value, Wrong> {
     let short: String = text.chars().take(60).collect();
     match key.kind {
         Kind::Quantity(dimension) => {
-            let quantity = Quantity::parse(text, dimension).map_err(|e| unit_error(&e.to_string()))?;
+            let wrong = |e: UnitError| {
+                let (message, help) = unit_error(&e.to_string());
+                match text.split_whitespace().next().filter(|word| *word == "none") {
+                    Some(_) => (
+                        format!("`{short}` is no answer here: {} belongs here", dimension.article()),
+                        none_here(key, name),
+                    ),
+                    None => (message, guess(text, name, dimension).unwrap_or(help)),
+                }
+            };
+            let quantity = Quantity::parse(text, dimension).map_err(wrong)?;
             // `-0 mm` too: whoever writes a minus means a figure he did not write.
             if text.starts_with('-') && !dimension.may_be_negative() {
                 return Err(below_nought(&short, key.name));
@@ -318,6 +328,30 @@ fn leaf(key: &Key, text: &str) -> Result<Value, Wrong> {
             Err((format!("the text is longer than {MAX_TEXT} characters"), "Shorten it.".into()))
         }
         _ => Ok(Value::Text(text.to_string())),
+    }
+}
+
+/// What to write for a bare number: itself with each unit that is believed of this key.
+fn guess(text: &str, name: &str, dimension: Dimension) -> Option<String> {
+    let forms: Vec<String> = credible::believed_forms(text, name, dimension);
+    match forms.split_last()? {
+        (only, []) => Some(format!("Did you mean `{only}`?")),
+        (last, others) => Some(format!("Write its unit: `{}` or `{last}`.", others.join("`, `"))),
+    }
+}
+
+/// What to write where somebody means that there is none.
+fn none_here(key: &Key, name: &str) -> String {
+    let nought = credible::takes_nought(name);
+    let sample = key.sample();
+    match (key.note.is_empty(), nought) {
+        (false, _) => key.note.to_string(),
+        (true, Some(nought)) => format!("Write `{nought}` for none, else the figure, like `{sample}`."),
+        (true, None) => {
+            format!(
+                "Write the figure, like `{sample}`; where there is none, leave the key empty and see whether a rule asks for it."
+            )
+        }
     }
 }
 

@@ -35,6 +35,8 @@ pub struct Language {
     pub hazards: HazardTexts,
     /// Answers of a job in words: by the fact's name, or `any`.
     answers: BTreeMap<String, BTreeMap<String, String>>,
+    /// The file of the answers and what it holds, for the place of a fault.
+    pub answers_file: (String, String),
 }
 
 /// `language.yaml`.

@@ -76,10 +76,12 @@ pub(super) fn read(tag: &str, files: &[(String, String)]) -> Result<Language, La
         hazards = HazardTexts { file: file.clone(), source: text.clone(), ..parse(file, text)? };
     }
     let mut answers = BTreeMap::new();
+    let mut answers_file = Default::default();
     if let Some((file, text)) = named("answers.yaml") {
         answers = parse(file, text)?;
+        answers_file = (file.clone(), text.clone());
     }
-    Ok(Language { tag: tag.into(), head, own, pages, hazards, answers })
+    Ok(Language { tag: tag.into(), head, own, pages, hazards, answers, answers_file })
 }
 
 /// Lays the page words of a language over the English ones: no word that the templates do

@@ -13,7 +13,7 @@ use crate::facts::{self, Fact};
 use crate::job::schema::Kind;
 use crate::job::{Value, leaf_keys};
 use crate::language::{HazardText, Language};
-use crate::source::Source;
+use crate::source::{Source, escape};
 use crate::units::Style;
 use std::collections::BTreeSet;
 
@@ -59,10 +59,11 @@ impl Procedures {
             let message = format!("no hazard leans on `{stray}`");
             return Err(self.fault(&texts.file, "/sources", message));
         }
+        let (file, text) = &language.answers_file;
+        self.sources.insert(file.clone(), Source::read(file.clone(), text.clone()).0);
         for (fact, word) in language.answered() {
             if let Err(why) = is_an_answer(fact, word) {
-                let file = format!("templates/language/{}/answers.yaml", language.tag);
-                return Err(ProcedureFault::new(&file, 1, why));
+                return Err(self.fault(file, &format!("/{}/{}", escape(fact), escape(word)), why));
             }
         }
         Ok(self)

@@ -15,7 +15,7 @@ mod table;
 
 pub use answer::{Answer, offset};
 pub use blank::blank;
-pub use facts::{Dossier, FileState, Presence, Sibling, Standing, presences, sibling};
+pub use facts::{Dossier, FileState, Presence, Sibling, Standing, declared, presences, sibling};
 pub use judge::{Progress, Verdict, is_complete, judge, progress, rule_book, verdict};
 pub use likeness::Likeness;
 pub use pdf::attached_pack;

@@ -51,9 +51,10 @@ fn not_judged(report: &JobReport, n: &NotJudged) -> Value {
         "name": n.name,
         "check": n.check,
         "open": n.is_open(),
-        "missing": n.missing.iter().map(|(name, title)| json!({"fact": name, "title": title})).collect::<Vec<_>>(),
+        "missing": n.missing.iter().map(|m| json!({"fact": m.name, "title": m.title, "takes": m.takes, "help": m.help})).collect::<Vec<_>>(),
         "refusal": n.refusal,
         "why": n.why,
+        "help": n.help,
         "place": place(report, &n.place),
     })
 }

@@ -4,6 +4,7 @@ mod json;
 mod sarif;
 mod screen;
 mod text;
+mod waiting;
 
 pub use json::json;
 pub use sarif::{ProposedFix, RuleLine, SarifLog};
@@ -30,6 +31,8 @@ pub enum Kind {
     #[default]
     Job,
     Record,
+    /// A sound job that the register speaks against.
+    Issue,
     /// The jobs of one circuit, judged across.
     Circuit,
     AsFound,
@@ -40,7 +43,7 @@ impl Kind {
     pub fn grade(self, grade: crate::finding::Grade) -> &'static str {
         use crate::finding::Grade;
         match (self, grade) {
-            (Kind::Job | Kind::Circuit, _) => grade.words(),
+            (Kind::Job | Kind::Issue | Kind::Circuit, _) => grade.words(),
             (Kind::Record, Grade::Blocks) => "reject",
             (Kind::Record, Grade::Asks) => "query",
             (Kind::Record, Grade::Advises) => "note",

@@ -1,12 +1,11 @@
 //! Findings as people read them, within 80 columns.
 
 use super::screen::{Screen, clean};
-use super::{JobReport, Kind, span};
-use crate::finding::{Finding, Grade, NotJudged, State};
+use super::{JobReport, Kind, span, waiting};
+use crate::finding::{Finding, Grade, State};
 use crate::source::Source;
 use codespan_reporting::diagnostic::{Diagnostic, Label, Severity};
 use codespan_reporting::term;
-use std::collections::BTreeMap;
 use std::fmt::Write;
 
 pub(super) const WIDTH: usize = 80;
@@ -33,8 +32,8 @@ pub fn text(report: &JobReport, look: Look) -> String {
         return out;
     }
     if let Some(judgement) = report.judgement {
-        for group in grouped(&judgement.not_judged) {
-            emit(&mut out, report.sources, unjudged(report, &group), look);
+        for diagnostic in waiting::diagnostics(report, &judgement.not_judged) {
+            emit(&mut out, report.sources, diagnostic, look);
         }
     }
     if report.kind != Kind::AsFound {
@@ -122,9 +121,9 @@ fn diagnostic(report: &JobReport, f: &Finding) -> Diagnostic<usize> {
 /// One line for what is accepted or only advised, and where.
 fn brief(out: &mut String, report: &JobReport, f: &Finding) {
     let word = match (f.state, report.kind) {
-        (State::Accepted, Kind::Job | Kind::Circuit) => "accepted",
+        (State::Accepted, Kind::Job | Kind::Issue | Kind::Circuit) => "accepted",
         (State::Accepted, Kind::Record | Kind::AsFound) => "answered",
-        (_, Kind::Job | Kind::Circuit) => "advice",
+        (_, Kind::Job | Kind::Issue | Kind::Circuit) => "advice",
         (_, Kind::Record) => "note",
         (_, Kind::AsFound) => "watch",
     };
@@ -147,44 +146,13 @@ fn brief(out: &mut String, report: &JobReport, f: &Finding) {
     out.push('\n');
 }
 
-/// Unjudged checks with the same cause are told together.
-fn grouped(all: &[NotJudged]) -> Vec<Vec<&NotJudged>> {
-    let mut groups: BTreeMap<(Option<String>, String), Vec<&NotJudged>> = BTreeMap::new();
-    for one in all {
-        groups.entry((one.refusal.clone(), one.why.clone())).or_default().push(one);
-    }
-    groups.into_values().collect()
-}
-
-fn unjudged(report: &JobReport, group: &[&NotJudged]) -> Diagnostic<usize> {
-    let Some(first) = group.first() else { return Diagnostic::note() };
-    let open = group.iter().any(|n| n.is_open());
-    let mut codes: Vec<&str> = group.iter().map(|n| n.code.as_str()).collect();
-    codes.dedup();
-    let severity = if open { Severity::Error } else { Severity::Note };
-    let mut diagnostic = Diagnostic::new(severity);
-    let code = match codes.len() {
-        0..=4 => codes.join(", "),
-        n => format!("{n} rules"),
-    };
-    diagnostic.message = head(&format!("not judged: {}", first.why), code.len());
-    diagnostic.code = Some(code);
-    if first.place.source < report.sources.len() {
-        let at = span(report.sources, &first.place);
-        diagnostic.labels.push(Label::primary(first.place.source, at).with_message(clip(&first.place.label)));
-    }
-    let mut help: Vec<String> = first.missing.iter().map(|(name, title)| to_answer(name, title)).collect();
-    if help.is_empty() {
-        help.push(fold("help", "Mend the finding that contradicts these figures first."));
-    } else {
-        help.insert(0, "help: no rule passes in silence; answer".into());
-    }
-    let listed = (codes.len() > 4).then(|| fold("rules", &codes.join(", ")));
-    diagnostic.with_notes(listed.into_iter().chain([help.join("\n")]).collect())
-}
-
 fn verdict(out: &mut String, report: &JobReport) {
     let open = report.open();
+    if report.kind == Kind::Issue {
+        let line = format!("{}: not issued, the register speaks against it.", report.file);
+        push_wrapped(out, &line, "  ");
+        return;
+    }
     let Some(judgement) = report.judgement else {
         let noun = if open == 1 { "place" } else { "places" };
         push_wrapped(
@@ -237,11 +205,11 @@ fn verdict(out: &mut String, report: &JobReport) {
 }
 
 /// The message of a diagnostic whose first line starts with `warning[CODE]: `.
-fn head(message: &str, code: usize) -> String {
+pub(super) fn head(message: &str, code: usize) -> String {
     wrap(message, WIDTH - "warning[]: ".len() - code).join("\n  ")
 }
 
-fn clip(text: &str) -> String {
+pub(super) fn clip(text: &str) -> String {
     let mut out: String = clean(text).take(48).collect();
     if text.chars().count() > 48 {
         out.push('…');
@@ -249,17 +217,7 @@ fn clip(text: &str) -> String {
     out
 }
 
-/// A line to copy into the job; a title that leaves no room stands above its key.
-fn to_answer(name: &str, title: &str) -> String {
-    let line = format!("  {name}: …    # {title}");
-    if line.chars().count() <= WIDTH - 6 {
-        return line;
-    }
-    let title = wrap(title, WIDTH - 10).into_iter().map(|part| format!("  # {part}\n"));
-    format!("{}  {name}: …", title.collect::<String>())
-}
-
-fn fold(word: &str, text: &str) -> String {
+pub(super) fn fold(word: &str, text: &str) -> String {
     let indent = " ".repeat(word.len() + 2);
     wrap(&format!("{word}: {text}"), WIDTH - 6 - indent.len()).join(&format!("\n{indent}"))
 }

@@ -4,12 +4,14 @@ use super::book::RuleBook;
 use super::entry::{Check, Entry, Rung};
 use super::scope::Scope;
 use super::subject::{Case, Subject};
-use super::{accept, place};
+use super::{accept, place, told};
 use crate::facts::{Gap, Sheet};
-use crate::finding::{Figure, Finding, Grade, Judgement, LeftOut, NotJudged, Part, State, WouldPass};
-use crate::job::{Job, Sources, Value};
+use crate::finding::{
+    Figure, Finding, Grade, Judgement, LeftOut, Missing, NotJudged, Part, State, WouldPass,
+};
+use crate::job::{Job, Sources, Value, takes};
 use minijinja::Value as Words;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 impl RuleBook {
     /// Judges the facts of `job`; `sources` are its files.
@@ -52,6 +54,7 @@ impl RuleBook {
                 not_built: true,
             });
         }
+        told::one_cause(&mut judgement);
         accept::apply(job, &mut judgement);
         judgement
     }
@@ -93,6 +96,7 @@ impl RuleBook {
             }
             judgement.reckon(entry, spoke, in_one(&reasons, list.len()));
         }
+        told::one_cause(&mut judgement);
         judgement
     }
 
@@ -345,23 +349,22 @@ impl Asked<'_> {
     /// Notes an unjudged check and returns the reason in short.
     fn not_judged(&self, check: &Check, gap: &Gap, judgement: &mut Judgement) -> String {
         let grade = check.ladder.iter().map(|r| r.grade).max().unwrap_or(Grade::Blocks);
-        let title = |name: &String| self.sheet.get(name).map_or(String::new(), |f| f.title.to_string());
-        let (missing, refusal, why) = match gap {
+        let (missing, refusal, why, help) = match gap {
             Gap::Missing(names) => {
-                let listed: Vec<String> = names.iter().map(|n| format!("`{n}`")).collect();
-                let verb = if names.len() == 1 { "is" } else { "are" };
-                let missing = names.iter().map(|n| (n.clone(), title(n))).collect();
-                (missing, None, format!("{} {verb} missing", listed.join(", ")))
+                let missing = self.missing(names);
+                let listed: Vec<String> = missing.iter().map(|m| format!("`{}`", m.name)).collect();
+                let verb = if listed.len() == 1 { "is" } else { "are" };
+                (missing, None, format!("{} {verb} missing", listed.join(", ")), String::new())
             }
-            Gap::Refused { code, why } => (Vec::new(), Some(code.clone()), why.clone()),
+            Gap::Refused { code, why } => {
+                let help = told::look_at(self.sheet, &self.names(check), why);
+                (Vec::new(), Some(code.clone()), why.clone(), help)
+            }
         };
-        let mut place = match missing.first() {
-            Some((name, _)) => self.subject.place(name, "not answered"),
-            None => self.subject.place(&check.at, "figures that contradict"),
+        let place = match missing.first() {
+            Some(first) => first.place.clone(),
+            None => self.subject.place(&check.at, "no judgement with this"),
         };
-        if !missing.is_empty() && self.sources.get(place.source).is_some_and(|s| s.has(&place.pointer)) {
-            place.part = Part::Key;
-        }
         judgement.not_judged.push(NotJudged {
             code: self.entry.code.clone(),
             name: self.entry.name.clone(),
@@ -371,9 +374,43 @@ impl Asked<'_> {
             missing,
             refusal,
             why: why.clone(),
+            help,
             place,
         });
         why
+    }
+
+    /// The questions behind the facts that are missing, each with its place.
+    fn missing(&self, names: &[String]) -> Vec<Missing> {
+        let mut missing: Vec<Missing> = Vec::new();
+        for name in names {
+            let unnamed = self.subject.unnamed(name);
+            let (name, label) =
+                unnamed.as_ref().map_or((name.as_str(), "not answered"), |u| (u.key, u.label));
+            if missing.iter().any(|m| m.name == name) {
+                continue;
+            }
+            let mut place = self.subject.place(name, label);
+            if self.sources.get(place.source).is_some_and(|s| s.has(&place.pointer)) {
+                place.part = Part::Key;
+            }
+            let title = self.sheet.get(name).map_or(String::new(), |f| f.title.to_string());
+            let mut takes = takes(name);
+            let mut help = String::new();
+            if let Some(unnamed) = &unnamed {
+                takes = takes.trim_end_matches(" | none").to_string();
+                help.clone_from(&unnamed.help);
+            }
+            missing.push(Missing { name: name.to_string(), title, takes, help, place });
+        }
+        missing
+    }
+
+    /// Every fact that decides whether and how a check speaks.
+    fn names(&self, check: &Check) -> BTreeSet<String> {
+        let rungs = check.ladder.iter().map(|r| &r.when);
+        let all = self.entry.applies.iter().chain(&check.applies).chain(rungs);
+        all.filter_map(|e| self.book.condition(e)).flat_map(|c| c.names.iter().cloned()).collect()
     }
 }
 

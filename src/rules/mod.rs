@@ -9,11 +9,14 @@
 mod accept;
 mod book;
 mod entry;
+mod in_words;
 mod judge;
 mod place;
 mod scope;
 mod subject;
+mod told;
 
 pub use book::{RuleBook, RuleFault};
 pub use entry::{Check, Edit, Entry, Expected, Proof, Rung};
-pub use subject::{Case, Subject};
+pub use in_words::in_words;
+pub use subject::{Case, Subject, Unnamed};

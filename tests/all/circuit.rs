@@ -201,7 +201,7 @@ fn no_rule_across_jobs_passes_in_silence() {
         let open: Vec<_> = judgement.not_judged.iter().filter(|n| n.code == code && n.is_open()).collect();
         assert!(!open.is_empty(), "{key} left out and {code} says nothing: {:?}", told(&judgement));
         for one in open {
-            assert_eq!(one.missing[0].0, key, "named as the job file names it");
+            assert_eq!(one.missing[0].name, key, "named as the job file names it");
             let at = sources[one.place.source].name();
             assert!(at == "H-0921-P1.yaml" || key == "cable.length", "{key} missing at {at}");
             assert!(one.why.contains("H-0921-P1.yaml"), "{}", one.why);

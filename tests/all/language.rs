@@ -102,10 +102,12 @@ fn a_folder_that_does_not_hold_is_refused_with_its_place() {
         assert!(wrong.contains(file), "{from} -> {to} names no file: {wrong}");
     }
     // The line is that of the text.
-    let wrong = refused("hazards.yaml", "mindestens 5 min", "lange");
-    let text = &german("", "", "")[2].1;
-    let line = text.lines().position(|l| l.contains("mindestens 5 min")).expect("the text") + 1;
-    assert!(wrong.contains(&format!("line {line}:")), "{wrong}");
+    for (file, from, to) in [(2, "mindestens 5 min", "lange"), (3, "  motor: Motor", "  motors: Motor")] {
+        let (name, text) = german("", "", "")[file].clone();
+        let wrong = refused(&name, from, to);
+        let line = text.lines().position(|l| l.contains(from)).expect("the text") + 1;
+        assert!(line > 1 && wrong.contains(&format!("line {line}:")), "{wrong}");
+    }
 }
 
 #[test]

@@ -75,7 +75,7 @@ fn with_the_names_the_rules_say_what_is_missing() {
     assert_eq!(judged.reading, []);
     let (_, _, judgement) = judged.judged.as_ref().expect("judged");
     assert!(judgement.not_judged.len() > 10, "{:?}", findings(&judged));
-    assert!(judgement.not_judged.iter().any(|n| n.missing.iter().any(|(f, _)| f == "system.highest")));
+    assert!(judgement.not_judged.iter().any(|n| n.missing.iter().any(|m| m.name == "system.highest")));
 }
 
 #[test]

@@ -34,6 +34,39 @@ pub(super) fn check(given: &BTreeMap<String, Given>) -> Vec<Finding> {
     findings
 }
 
+/// Range of a key by its dotted name, as it is written.
+fn range(name: &str) -> Option<(&'static str, &'static str)> {
+    let plain = without_numbers(name);
+    RANGES.iter().find(|(key, ..)| *key == plain).map(|(_, least, most)| (*least, *most))
+}
+
+/// A bare number of `dimension` with each unit that is believed of the key `name`; a
+/// number of a smaller unit as the key is mostly written: 11000 as `11 kV`.
+pub(super) fn believed_forms(text: &str, name: &str, dimension: Dimension) -> Vec<String> {
+    let bare = text.strip_prefix('-').unwrap_or(text);
+    if bare.is_empty() || !bare.bytes().all(|b| b.is_ascii_digit() || b == b'.') {
+        return Vec::new();
+    }
+    let Some((least, most)) = range(name) else { return Vec::new() };
+    let (Some(low), Some(high)) = (number(least, Some(dimension)), number(most, Some(dimension))) else {
+        return Vec::new();
+    };
+    let written =
+        dimension.unit_names().filter_map(|unit| Quantity::parse(&format!("{text} {unit}"), dimension).ok());
+    let believed = written.filter(|q| (low..=high).contains(&q.base()));
+    believed.map(|q| if dimension == Dimension::Voltage { in_kv(&q) } else { q.to_string() }).collect()
+}
+
+/// A voltage in kV: 11000 V as `11 kV`.
+fn in_kv(q: &Quantity) -> String {
+    format!("{} kV", q.base())
+}
+
+/// Nought as it is written, where it is believed of the key.
+pub(super) fn takes_nought(name: &str) -> Option<&'static str> {
+    range(name).map(|(least, _)| least).filter(|least| least.split(' ').next() == Some("0"))
+}
+
 /// A finding for every figure of an as-found file that is not believed.
 pub(super) fn check_as_found(given: &BTreeMap<String, Given>) -> Vec<Finding> {
     let mut findings: Vec<Finding> = given
@@ -83,7 +116,7 @@ fn without_numbers(name: &str) -> String {
 }
 
 /// The key of a dotted name, in the job file or a library item.
-fn key_called(name: &str) -> Option<&'static Key> {
+pub(super) fn key_called(name: &str) -> Option<&'static Key> {
     key_in(JOB, name)
 }
 

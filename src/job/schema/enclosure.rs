@@ -30,7 +30,7 @@ pub(super) const ENCLOSURE: &[Key] = &[
     mm("stud_to_wall", Mark::Equipment, "outer stud to side wall"),
     mm("stud_to_cover", Mark::Equipment, "studs to cover"),
     mm("stud_to_back", Mark::Equipment, "studs to back wall"),
-    text("stud", Mark::Equipment, "stud"),
+    text("stud", Mark::Equipment, "stud").like("M12"),
     mm("pad_width", Mark::Equipment, "palm pad width"),
     key(
         "pad_metal",

@@ -125,6 +125,8 @@ pub struct Key {
     pub required: bool,
     /// A sentence for `explain` and editors, where the title does not say enough.
     pub note: &'static str,
+    /// How a text that is read by its form is written; empty where any will do.
+    pub like: &'static str,
 }
 
 impl Key {
@@ -138,6 +140,11 @@ impl Key {
         self
     }
 
+    const fn like(mut self, like: &'static str) -> Key {
+        self.like = like;
+        self
+    }
+
     const fn required(mut self) -> Key {
         self.required = true;
         self
@@ -145,7 +152,7 @@ impl Key {
 }
 
 const fn key(name: &'static str, kind: Kind, mark: Mark, title: &'static str) -> Key {
-    Key { name, kind, mark, title, none: false, required: false, note: "" }
+    Key { name, kind, mark, title, none: false, required: false, note: "", like: "" }
 }
 
 const fn group(name: &'static str, keys: &'static [Key], title: &'static str) -> Key {

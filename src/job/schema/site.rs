@@ -139,8 +139,8 @@ pub(super) const TESTS: &[Key] = &[
     yes_no("planned", Mark::Planner, "test planned"),
     text("kind", Mark::Planner, "kind of test"),
     kv("vlf", Mark::Client, "test voltage, very low frequency"),
-    text("base", Mark::Client, "base of the test voltage"),
-    text("waveform", Mark::Client, "waveform"),
+    text("base", Mark::Client, "base of the test voltage").like("3 x U0 6.35 kV"),
+    text("waveform", Mark::Client, "waveform").like("sinusoidal 0.1 Hz"),
     key(
         "standard",
         Kind::Choice(&["HD 620", "IEC 60502-2", "IEEE 400.2"]),
@@ -148,7 +148,9 @@ pub(super) const TESTS: &[Key] = &[
         "standard of the test",
     ),
     kv("cable_class", Mark::Client, "cable class of the test table, phase to phase"),
-    kv("lowest_rating", Mark::Equipment, "lowest test rating of anything left connected"),
+    kv("lowest_rating", Mark::Equipment, "lowest test rating of anything left connected").noted(
+        "The cable itself stays connected: with nothing else, its own test voltage, like `38.1 kV rms`.",
+    ),
     yes_no("aged_cable", Mark::Client, "aged cable in the tested circuit"),
     key("level", Kind::Choice(&["acceptance", "maintenance"]), Mark::Client, "test level"),
     text("dc_accepted", Mark::Client, "client's written word on direct voltage").or_none(),

@@ -28,6 +28,7 @@ impl Key {
             Kind::Range(_) => format!("a range, like `{}`", self.sample()),
             Kind::Count => "a whole number without unit".into(),
             Kind::YesNo => "yes or no".into(),
+            Kind::Text if !self.like.is_empty() => format!("a text, like `{}`", self.like),
             Kind::Text | Kind::Figures => String::new(),
             Kind::Name => "a short name (letters, digits, `.` `_` `-`)".into(),
             Kind::Choice(words) => {
@@ -58,6 +59,7 @@ impl Key {
             Kind::Choice(words) => words.join(" | ").replace(' ', "\u{a0}").replace("\u{a0}|\u{a0}", " | "),
             Kind::Texts => "[one, two]".into(),
             Kind::Item(shelf) => format!("file in library/{}", shelf.folder()),
+            Kind::Text if !self.like.is_empty() => format!("like {}", self.like).replace(' ', "\u{a0}"),
             Kind::Text | Kind::Figures | Kind::Group(_) | Kind::List(_) => String::new(),
         };
         match (self.none, hint.is_empty()) {
@@ -87,6 +89,7 @@ impl Key {
                 _ => "D-2201",
             }
             .into(),
+            _ if !self.like.is_empty() => self.like.into(),
             _ => "…".into(),
         }
     }

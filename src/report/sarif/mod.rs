@@ -7,7 +7,7 @@ mod place;
 pub use fix::ProposedFix;
 
 use super::JobReport;
-use crate::finding::{Finding, Grade, NotJudged, READING_CODES, State};
+use crate::finding::{Finding, Grade, Missing, NotJudged, READING_CODES, State};
 use place::{Artifacts, BASE};
 use serde_json::{Map, Value, json};
 use std::collections::BTreeMap;
@@ -203,11 +203,17 @@ impl SarifLog {
     /// advised is left open.
     fn not_judged(&mut self, report: &JobReport, uris: &[String], n: &NotJudged) -> Value {
         let help = if n.missing.is_empty() {
-            "Mend the finding that contradicts these figures first.".to_string()
+            n.help.clone()
         } else {
+            let takes =
+                |m: &Missing| if m.takes.is_empty() { String::new() } else { format!(": {}", m.takes) };
             let listed: Vec<String> =
-                n.missing.iter().map(|(name, title)| format!("`{name}` ({title})")).collect();
-            format!("Answer {}.", listed.join(", "))
+                n.missing.iter().map(|m| format!("`{}` ({}{})", m.name, m.title, takes(m))).collect();
+            let choices = n.missing.iter().map(|m| m.help.as_str()).filter(|help| !help.is_empty());
+            std::iter::once(format!("Answer {}.", listed.join(", ")).as_str())
+                .chain(choices)
+                .collect::<Vec<_>>()
+                .join(" ")
         };
         let message = sentences(&format!("Not judged, {}: {}.", n.title, n.why), "What helps", &help);
         let level = if n.is_open() { "error" } else { "none" };
@@ -220,7 +226,7 @@ impl SarifLog {
         let pointer = format!("not judged {}", n.place.pointer);
         out.insert("partialFingerprints".into(), fingerprint(uris, &n.code, &n.check, &pointer));
         out.insert("suppressions".into(), json!([]));
-        let missing: Vec<&str> = n.missing.iter().map(|(name, _)| name.as_str()).collect();
+        let missing: Vec<&str> = n.missing.iter().map(|m| m.name.as_str()).collect();
         out.insert(
             "properties".into(),
             json!({"check": n.check, "state": "not judged", "missing": missing, "refusal": n.refusal}),
