@@ -57,6 +57,7 @@ impl Item {
             text,
             mark: Mark::Computed,
             def: None,
+            at: Vec::new(),
         };
         self.sheet.add(fact);
         self.from.insert(name.to_string(), (at, key.to_string()));

@@ -80,6 +80,8 @@ pub enum Out {
     Word(String),
     Count(usize),
     YesNo(bool),
+    /// What is left open, each in words and by the given fact it belongs to.
+    Open(Vec<(String, String)>),
     /// There is no such figure, and that is the answer.
     None(&'static str),
 }
@@ -191,6 +193,7 @@ impl Def {
             }
             other => Ok(other),
         });
+        let mut at = Vec::new();
         let (value, text) = match out {
             Ok(Out::Number(n)) => {
                 let quantity = self.quantity(n);
@@ -200,6 +203,11 @@ impl Def {
                 (Ok(Value::Quantity(Quantity::mm(exact, 0))), format!("{shown} mm"))
             }
             Ok(Out::Word(word)) => (Ok(Value::Text(word.clone())), word),
+            Ok(Out::Open(open)) => {
+                let words = listed(&open);
+                at = open.into_iter().map(|(_, at)| at).collect();
+                (Ok(Value::Text(words.clone())), words)
+            }
             Ok(Out::Count(n)) => (Ok(Value::Count(n as i64)), n.to_string()),
             Ok(Out::YesNo(yes)) => (Ok(Value::YesNo(yes)), Value::YesNo(yes).to_string()),
             Ok(Out::None(why)) => (Ok(Value::None(why.to_string())), why.to_string()),
@@ -212,6 +220,7 @@ impl Def {
             text,
             mark: self.mark,
             def: Some(self),
+            at,
         }
     }
 
@@ -260,6 +269,19 @@ impl Def {
             }
         }
     }
+}
+
+/// More open questions than these are counted, not named.
+const NAMED: usize = 8;
+
+fn listed(open: &[(String, String)]) -> String {
+    let mut words: Vec<&str> = open.iter().take(NAMED).map(|(words, _)| words.as_str()).collect();
+    let more = open.len().saturating_sub(NAMED);
+    let more = format!("and {more} more");
+    if open.len() > NAMED {
+        words.push(&more);
+    }
+    words.join("; ")
 }
 
 /// A figure to two significant digits, and the decimals that show them.

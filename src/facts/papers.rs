@@ -1,5 +1,5 @@
 //! What the papers of a job leave open: isolation, documents, people, answers
-//! about the site. Each fact names the first thing missing, or `none`.
+//! about the site. Each fact names what is missing and where, or is `none`.
 
 use super::def::{Def, Gap, Inputs, Out, Show};
 use crate::job::Value;
@@ -50,19 +50,28 @@ const fn def(
     Def { name, title, formula, inputs, mark: Mark::Computed, show: Show::Word, meaning: "", compute }
 }
 
-/// The first open question, or none.
-fn first(open: Vec<String>) -> Result<Out, Gap> {
-    Ok(open.into_iter().next().map_or(Out::None("none"), Out::Word))
+/// What is left open, each with the key it belongs to.
+#[derive(Default)]
+struct Open(Vec<(String, String)>);
+
+impl Open {
+    fn push(&mut self, at: &str, words: impl Into<String>) {
+        self.0.push((words.into(), at.to_string()));
+    }
+
+    fn out(self) -> Result<Out, Gap> {
+        Ok(if self.0.is_empty() { Out::None("none") } else { Out::Open(self.0) })
+    }
 }
 
 fn text(entry: &Entry, key: &str) -> String {
     entry.get(key).map(Value::to_string).unwrap_or_default()
 }
 
-fn incomplete_points(points: &[Entry]) -> Vec<String> {
-    let mut open = Vec::new();
+fn incomplete_points(points: &[Entry]) -> Open {
+    let mut open = Open::default();
     if points.is_empty() {
-        open.push("no isolation point is listed".to_string());
+        open.push("isolation.points", "no isolation point is listed");
     }
     for (i, point) in points.iter().enumerate() {
         for (key, words) in [
@@ -72,7 +81,7 @@ fn incomplete_points(points: &[Entry]) -> Vec<String> {
             ("by", "nobody who does it"),
         ] {
             if text(point, key).is_empty() {
-                open.push(format!("point {} has {words}", i + 1));
+                open.push(&format!("isolation.points.{i}.{key}"), format!("point {} has {words}", i + 1));
             }
         }
     }
@@ -80,7 +89,7 @@ fn incomplete_points(points: &[Entry]) -> Vec<String> {
 }
 
 /// Roles that must be on the list, by the word they hold.
-fn people_open(crew: &[Entry], x: &Inputs) -> Result<Vec<String>, Gap> {
+fn people_open(crew: &[Entry], x: &Inputs) -> Result<Open, Gap> {
     let planned = x.word("job.planned")?;
     let um = x.number("system.highest")?;
     // An inspection fits nothing, and the kit may not be known any more.
@@ -88,9 +97,9 @@ fn people_open(crew: &[Entry], x: &Inputs) -> Result<Vec<String>, Gap> {
         "inspection" => None,
         _ => Some(x.word("kit.technique")?),
     };
-    let mut open = Vec::new();
+    let mut open = Open::default();
     if !crew.iter().any(|p| text(p, "role").contains("jointer")) {
-        open.push("no jointer is named".to_string());
+        open.push("crew", "no jointer is named");
     }
     if x.yes("at_height")? {
         let may = |p: &Entry, key: &str| matches!(p.get(key), Some(Value::YesNo(true)));
@@ -100,73 +109,75 @@ fn people_open(crew: &[Entry], x: &Inputs) -> Result<Vec<String>, Gap> {
             format!("work {} m above ground", x.number("site.height")? / 1000.0)
         };
         if !crew.iter().any(|p| may(p, "height_rescue")) {
-            open.push(format!("{place}, and nobody is named to bring a person down (`height_rescue`)"));
+            let words = format!("{place}, and nobody is named to bring a person down (`height_rescue`)");
+            open.push("crew", words);
         }
         if !crew.iter().any(|p| text(p, "role").contains("jointer") && may(p, "height_work")) {
-            open.push(format!("{place}, and no jointer is authorised for it (`height_work`)"));
+            open.push("crew", format!("{place}, and no jointer is authorised for it (`height_work`)"));
         }
     }
-    for person in crew {
+    for (i, person) in crew.iter().enumerate() {
+        let at = |key: &str| format!("crew.{i}.{key}");
         let role = text(person, "role");
         if role.is_empty() {
-            open.push("a person without a role".into());
+            open.push(&at("role"), "a person without a role");
             continue;
         }
         if text(person, "authorisation").is_empty() {
-            open.push(format!("{role} has no authorisation"));
+            open.push(&at("authorisation"), format!("{role} has no authorisation"));
             continue;
         }
         // ISO dates compare as text.
         let valid = text(person, "valid_to");
         if valid.is_empty() || valid < planned {
-            open.push(format!(
-                "{role} is authorised until {}",
-                if valid.is_empty() { "no stated date" } else { &valid }
-            ));
+            let until = if valid.is_empty() { "no stated date" } else { &valid };
+            open.push(&at("valid_to"), format!("{role} is authorised until {until}"));
         }
         if !role.contains("jointer") {
             continue;
         }
         match person.get("up_to").and_then(Value::number) {
             Some(kv) if kv >= um - 1e-9 => {}
-            _ => open.push(format!("{role} is not authorised for Um {um} kV")),
+            _ => open.push(&at("up_to"), format!("{role} is not authorised for Um {um} kV")),
         }
         let Some(technique) = &technique else { continue };
         match person.get("techniques") {
             Some(Value::Texts(known)) if known.contains(technique) => {}
-            _ => open.push(format!("{role} is not authorised for {technique}")),
+            _ => open.push(&at("techniques"), format!("{role} is not authorised for {technique}")),
         }
     }
     Ok(open)
 }
 
-fn back_feed(x: &Inputs) -> Vec<String> {
-    [
+fn back_feed(x: &Inputs) -> Open {
+    let mut open = Open::default();
+    for (name, source) in [
         ("isolation.back_feed.low_voltage", "low voltage"),
         ("isolation.back_feed.voltage_transformer", "voltage transformer"),
         ("isolation.back_feed.generator", "generator"),
         ("isolation.back_feed.solar", "solar"),
         ("isolation.back_feed.ring_end", "ring end"),
         ("isolation.back_feed.capacitor", "capacitor"),
-    ]
-    .into_iter()
-    .filter(|(name, _)| !x.answered(name))
-    .map(|(_, source)| format!("back-feed from {source} is not answered"))
-    .collect()
+    ] {
+        if !x.answered(name) {
+            open.push(name, format!("from {source} is not answered"));
+        }
+    }
+    open
 }
 
 pub(super) const FACTS: &[Def] = &[
     def(
         "isolation_open",
         "isolation left open",
-        "first isolation point without device, locking, earth or person",
+        "isolation points without device, locking, earth or person",
         &["isolation.points"],
-        |x| first(incomplete_points(x.entries("isolation.points")?)),
+        |x| incomplete_points(x.entries("isolation.points")?).out(),
     ),
     def(
         "back_feed_open",
         "back-feed left open",
-        "first source of back-feed without an answer",
+        "sources of back-feed without an answer",
         &[
             "isolation.back_feed.low_voltage",
             "isolation.back_feed.voltage_transformer",
@@ -175,12 +186,12 @@ pub(super) const FACTS: &[Def] = &[
             "isolation.back_feed.ring_end",
             "isolation.back_feed.capacitor",
         ],
-        |x| first(back_feed(x)),
+        |x| back_feed(x).out(),
     ),
     def(
         "documents_open",
         "safety documents left open",
-        "first document, guard or contact that the sequence needs and the job does not name",
+        "documents, guard or contact that the sequence needs and the job does not name",
         &[
             "documents.permit",
             "documents.test",
@@ -189,23 +200,26 @@ pub(super) const FACTS: &[Def] = &[
             "tests.planned",
         ],
         |x| {
-            let mut open = Vec::new();
+            let mut open = Open::default();
             let named = |name| x.word(name).is_ok_and(|w| w != "none");
             if !named("documents.permit") {
-                open.push("no issuer of the permit is named".to_string());
+                open.push("documents.permit", "no issuer of the permit is named");
             }
             if x.yes("tests.planned")? {
                 if !named("documents.test") {
-                    open.push("a test is planned and no test document is named".into());
+                    open.push("documents.test", "a test is planned and no test document is named");
                 }
                 if !named("documents.far_end_guard") {
-                    open.push("a test is planned and nobody guards the far end".into());
+                    open.push("documents.far_end_guard", "a test is planned and nobody guards the far end");
                 }
                 if !named("documents.contact") {
-                    open.push("a test is planned and the contact with the far end is not named".into());
+                    open.push(
+                        "documents.contact",
+                        "a test is planned and the contact with the far end is not named",
+                    );
                 }
             }
-            first(open)
+            open.out()
         },
     ),
     def(
@@ -221,18 +235,18 @@ pub(super) const FACTS: &[Def] = &[
         "method, document or number of cables missing where existing cable is opened",
         &["work.identification", "documents.identification", "site.cables_in_trench"],
         |x| {
-            let mut open = Vec::new();
+            let mut open = Open::default();
             let named = |name| x.word(name).is_ok_and(|w| w != "none");
             if !named("work.identification") {
-                open.push("no way of identifying the cable is named".to_string());
+                open.push("work.identification", "no way of identifying the cable is named");
             }
             if !named("documents.identification") {
-                open.push("no document for identification is named".into());
+                open.push("documents.identification", "no document for identification is named");
             }
             if !x.answered("site.cables_in_trench") {
-                open.push("the number of cables in the trench is not answered".into());
+                open.push("site.cables_in_trench", "the number of cables in the trench is not answered");
             }
-            first(open)
+            open.out()
         },
     ),
     Def {
@@ -248,7 +262,7 @@ pub(super) const FACTS: &[Def] = &[
     def(
         "crew_open",
         "authorisations left open",
-        "first person without a valid authorisation for voltage, technique and date",
+        "persons without a valid authorisation for voltage, technique and date",
         &[
             "crew",
             "job.planned",
@@ -261,7 +275,7 @@ pub(super) const FACTS: &[Def] = &[
         ],
         |x| {
             let crew = x.entries("crew")?;
-            first(people_open(crew, x)?)
+            people_open(crew, x)?.out()
         },
     ),
     def(
@@ -277,7 +291,7 @@ pub(super) const FACTS: &[Def] = &[
     def(
         "site_open",
         "answers about the site left open",
-        "first answer on access, height, confined space or old materials that is missing",
+        "answers on access, height, confined space or old materials that are missing",
         &[
             "site.access",
             "site.height",
@@ -294,7 +308,7 @@ pub(super) const FACTS: &[Def] = &[
             "plant.asbestos_survey",
         ],
         |x| {
-            let mut open = Vec::new();
+            let mut open = Open::default();
             for (name, words) in [
                 ("site.access", "access"),
                 ("circuit.emergency_point", "the emergency meeting point"),
@@ -306,26 +320,32 @@ pub(super) const FACTS: &[Def] = &[
                 ("plant.asbestos_possible", "whether asbestos is possible"),
             ] {
                 if !x.answered(name) {
-                    open.push(format!("{words} is not answered"));
+                    open.push(name, format!("{words} is not answered"));
                 }
             }
             if x.yes("site.outdoor").unwrap_or(false) && !x.answered("site.wind_most") {
-                open.push("work outdoors, and the greatest wind is not answered".into());
+                open.push("site.wind_most", "work outdoors, and the greatest wind is not answered");
             }
             if x.yes("site.adjacent_live").unwrap_or(false) && !x.answered("site.adjacent_voltage") {
-                open.push("parts beside the work stay live, and their voltage is not answered".into());
+                open.push(
+                    "site.adjacent_voltage",
+                    "parts beside the work stay live, and their voltage is not answered",
+                );
             }
             let year = x.number("plant.year")?;
             let possible = x.yes("plant.asbestos_possible").unwrap_or(true);
             if (year < 2000.0 || possible) && !x.answered("plant.asbestos_survey") {
-                open.push("plant of before 2000, or with possible asbestos, and no survey is named".into());
+                open.push(
+                    "plant.asbestos_survey",
+                    "plant of before 2000, or with possible asbestos, and no survey is named",
+                );
             }
             if x.yes("site.confined").unwrap_or(false)
                 && x.word("site.gas_plan").map_or(true, |w| w == "none")
             {
-                open.push("a confined space, and no gas plan".into());
+                open.push("site.gas_plan", "a confined space, and no gas plan");
             }
-            first(open)
+            open.out()
         },
     ),
     def(
@@ -334,15 +354,15 @@ pub(super) const FACTS: &[Def] = &[
         "all of traffic, public, lone work, circuits alongside, depth, tools and materials without an answer",
         UNSAID_KEYS,
         |x| {
-            let open: Vec<&str> =
-                UNSAID.iter().filter(|(name, _)| !x.answered(name)).map(|(_, words)| *words).collect();
-            Ok(if open.is_empty() { Out::None("none") } else { Out::Word(open.join(", ")) })
+            let mut open = Open::default();
+            UNSAID.iter().filter(|(name, _)| !x.answered(name)).for_each(|(name, words)| open.push(name, *words));
+            open.out()
         },
     ),
     def(
         "signatories_open",
         "who answers for the pack, left open",
-        "first of prepared, checked and approved without name or authorisation",
+        "those of prepared, checked and approved without name or authorisation",
         &[
             "people.prepared.name",
             "people.prepared.authorisation",
@@ -360,8 +380,9 @@ pub(super) const FACTS: &[Def] = &[
                 ("people.approved.name", "nobody is named who approved it"),
                 ("people.approved.authorisation", "who approved it has no authorisation"),
             ];
-            let open = lines.into_iter().filter(|(name, _)| !x.answered(name));
-            first(open.map(|(_, words)| words.to_string()).collect())
+            let mut open = Open::default();
+            lines.into_iter().filter(|(name, _)| !x.answered(name)).for_each(|(name, words)| open.push(name, words));
+            open.out()
         },
     ),
     def(
@@ -387,23 +408,23 @@ pub(super) const FACTS: &[Def] = &[
             "site.hot_work_banned",
         ],
         |x| {
-            let mut open = Vec::new();
+            let mut open = Open::default();
             let zone = x.word("site.hazardous_zone")?;
             if zone != "none" {
-                open.push(format!("hazardous zone {zone}"));
+                open.push("site.hazardous_zone", format!("hazardous zone {zone}"));
             }
             let fill = x.word("plant.fill")?.to_lowercase();
             if ["oil", "compound", "bitumen"].iter().any(|w| fill.contains(w)) {
-                open.push(format!("the box holds {fill}"));
+                open.push("plant.fill", format!("the box holds {fill}"));
             }
             let pit = x.yes("site.confined")? || x.number("site.depth")? > 1200.0;
             if pit && x.word("site.gas_plan")? == "none" {
-                open.push("a pit or confined space without a gas plan".into());
+                open.push("site.gas_plan", "a pit or confined space without a gas plan");
             }
             if x.yes("site.hot_work_banned")? {
-                open.push("hot work is banned here".into());
+                open.push("site.hot_work_banned", "hot work is banned here");
             }
-            first(open)
+            open.out()
         },
     ),
 ];

@@ -94,8 +94,9 @@ pub(super) const FACTS: &[Def] = &[
         "kit figures keyed twice",
         "two different people named under kit.keyed",
         Show::Word,
-        &["kit.keyed.first", "kit.keyed.second"],
+        &["kit.code", "kit.keyed.first", "kit.keyed.second"],
         |x| {
+            x.word("kit.code")?;
             let pair = x.word("kit.keyed.first").ok().zip(x.word("kit.keyed.second").ok());
             Ok(Out::YesNo(pair.is_some_and(|(a, b)| a != b)))
         },

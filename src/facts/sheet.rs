@@ -22,6 +22,8 @@ pub struct Fact {
     pub mark: Mark,
     /// The declaration of a computed fact.
     pub def: Option<&'static Def>,
+    /// Given facts it finds fault with, where it names them one by one.
+    pub at: Vec<String>,
 }
 
 impl Fact {
@@ -66,6 +68,7 @@ impl Sheet {
                 mark: key.mark,
                 name: name.into(),
                 def: None,
+                at: Vec::new(),
             });
         }
         sheet
@@ -85,6 +88,7 @@ impl Sheet {
                 mark,
                 name: fact.into(),
                 def: None,
+                at: Vec::new(),
             });
         }
     }

@@ -51,6 +51,7 @@ impl Item {
             text,
             mark: Mark::Computed,
             def: None,
+            at: Vec::new(),
         });
         self
     }

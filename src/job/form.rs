@@ -2,9 +2,9 @@
 //! the schema table and a template that says which keys, and what a planner must
 //! know beyond the table.
 
-use super::item_form::{ITEMS, of_an_item, sections};
+use super::item_form::{ITEMS, is_item, of_an_item, sections};
 use super::read::nearest;
-use super::schema::{AS_FOUND, JOB, Key, Kind, WORK_TYPES};
+use super::schema::{AS_FOUND, JOB, Key, Kind, Mark, WORK_TYPES};
 use include_dir::{Dir, include_dir};
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -303,7 +303,10 @@ impl<'t> Form<'t> {
         // Nothing to choose where the kind of work has chosen.
         let hint = if given.is_some() { String::new() } else { key.hint() };
         let hint = if hint.is_empty() { hint } else { format!(": {hint}") };
-        let comment = format!("{}{hint} [{}]", key.title, key.mark.words());
+        // Of an item all but a little comes from its own sheet.
+        let own = matches!(key.mark, Mark::Kit | Mark::Cable) && is_item(&self.template.kind);
+        let from = if own { String::new() } else { format!(" [{}]", key.mark.words()) };
+        let comment = format!("{}{hint}{from}", key.title);
         let line = format!("{written:COMMENT_AT$} # {comment}");
         if line.chars().count() <= WIDTH {
             let _ = writeln!(self.out, "{}", line.replace(HOLD, " "));

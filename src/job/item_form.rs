@@ -9,6 +9,10 @@ use serde::Deserialize;
 pub(super) const ITEMS: [(&str, Shelf); 4] =
     [("cable", Shelf::Cables), ("kit", Shelf::Kits), ("lug", Shelf::Lugs), ("boots", Shelf::Boots)];
 
+pub(super) fn is_item(kind: &str) -> bool {
+    ITEMS.iter().any(|(name, _)| *name == kind)
+}
+
 /// A form with every key of a shelf: what does not apply to an item stays empty.
 pub(super) fn of_an_item(name: &str, shelf: Shelf) -> Template {
     fn groups(keys: &[Key], at: &str, out: &mut Vec<Group>) {
@@ -27,10 +31,11 @@ pub(super) fn of_an_item(name: &str, shelf: Shelf) -> Template {
     groups(shelf.keys(), "", &mut all);
     let head = format!(
         "Item of the library: {name}. Save it as library/{}/CODE.yaml, named after its\n\
-         code, beside the jobs or above them. Every figure comes from the item's own sheet\n\
-         or drawing; what its sheet does not say, or does not apply, stays empty.\n\n\
-         Behind each key: what it is: how it is written [who knows it]. Figures carry\n\
-         their unit (24 mm, 12.7 kV); no decimal comma; dates are year-month-day.",
+         code, beside the jobs or above them. Every figure comes from the item's own\n\
+         sheet or drawing; what its sheet does not say, or does not apply, stays empty.\n\n\
+         Behind each key: what it is: how it is written; [planner] where no sheet says\n\
+         it. Figures carry their unit (24 mm, 12.7 kV); no decimal comma; dates are\n\
+         year-month-day.",
         shelf.folder()
     );
     Template {

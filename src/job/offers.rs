@@ -124,17 +124,19 @@ fn fits(shelf: Shelf, own: &Figures, job: &Figures, kind: Option<WorkKind>) -> b
     }
 }
 
-/// What a kit is made for shows by what its sheet gives: a joint has a centre, a screened
-/// connector an interface.
+/// By the work it is made for, and indoors or outdoors at an end.
 fn made_for(kit: &Figures, family: &str) -> bool {
-    let (joint, connector) = (kit.contains_key("kit.connector_half"), kit.contains_key("kit.interface"));
-    let outdoor = word(kit, "kit.environment").is_some_and(|e| e == "outdoor");
-    match family {
-        "joint" => joint,
-        "connector" => connector,
-        "box" => !joint && !connector && !outdoor,
-        "outdoor" => !joint && !connector && outdoor,
+    let work = match family {
+        "joint" => "joint",
+        "connector" => "separable connector",
+        _ => "termination",
+    };
+    let outdoor = match family {
+        "outdoor" => Some("outdoor"),
+        "box" => Some("indoor"),
         // An inspection looks at whatever is there.
-        _ => !joint && !connector,
-    }
+        _ => None,
+    };
+    alike(word(kit, "kit.made_for").as_deref(), Some(work))
+        && alike(word(kit, "kit.environment").as_deref(), outdoor)
 }

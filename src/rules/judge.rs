@@ -289,7 +289,7 @@ impl Asked<'_> {
             remedy: self.say(&rung.remedy),
             would_pass: self.would_pass(check),
             basis: check.basis.clone(),
-            places: place::of_check(check, self.subject, self.sources),
+            places: place::of_check(check, self.sheet, self.subject, self.sources),
             notes: Vec::new(),
         }
     }

@@ -3,11 +3,21 @@
 
 use super::entry::Check;
 use super::subject::Subject;
-use crate::finding::Place;
+use crate::facts::Sheet;
+use crate::finding::{Part, Place};
 use crate::job::Sources;
 
-pub(super) fn of_check(check: &Check, subject: &dyn Subject, sources: &Sources) -> Vec<Place> {
-    let mut places = vec![subject.place(&check.at, &check.title)];
+/// More questions of one finding than these are told in words only.
+const MOST: usize = 3;
+
+pub(super) fn of_check(check: &Check, sheet: &Sheet, subject: &dyn Subject, sources: &Sources) -> Vec<Place> {
+    // Where a figure names what it finds fault with, the place is there.
+    let named: Vec<&String> =
+        check.figures.iter().filter_map(|f| sheet.get(f)).flat_map(|f| &f.at).take(MOST).collect();
+    let mut places: Vec<Place> = named.iter().map(|name| open(name, subject, sources)).collect();
+    if places.is_empty() {
+        places.push(subject.place(&check.at, &check.title));
+    }
     for (name, label) in &check.also {
         if subject.has(name) {
             places.push(subject.place(name, label));
@@ -24,6 +34,15 @@ pub(super) fn of_check(check: &Check, subject: &dyn Subject, sources: &Sources) 
         }
     }
     places
+}
+
+/// A question by its key; by what stands behind it, where that is wrong.
+fn open(name: &str, subject: &dyn Subject, sources: &Sources) -> Place {
+    let mut place = subject.place(name, "open");
+    if !subject.has(name) && sources.get(place.source).is_some_and(|s| s.has(&place.pointer)) {
+        place.part = Part::Key;
+    }
+    place
 }
 
 /// The key of the job file that named the library item of `source`.

@@ -312,7 +312,8 @@ fn nothing_is_kept_on_a_missing_answer() {
         let excused =
             MAY_BE_LEFT_OUT.iter().any(|(name, why)| !why.is_empty() && (name == key || *name == last));
         let case = changed("sound", &[(key, None)]);
-        let named = case.decided.judgement.not_judged.iter().any(|n| n.missing.iter().any(|m| m.name == key));
+        let named =
+            case.decided.judgement.not_judged.iter().any(|n| n.missing.iter().any(|m| m.name == *key));
         match (excused, case.decided.decision) {
             (true, Decision::Keep) => {}
             (false, Decision::NotDecided) if named => {}

@@ -267,7 +267,7 @@ fn every_question_has_a_comment() {
             let explained = line.contains(" # ") || (i > 0 && lines[i - 1].trim_start().starts_with('#'));
             assert!(explained, "no comment: {line}");
         }
-        assert!(line.chars().count() <= 96, "too wide: {line}");
+        assert!(line.chars().count() <= 80, "too wide: {line}");
     }
     let wide: Vec<&&str> =
         lines.iter().filter(|l| l.trim_start().starts_with('#') && l.chars().count() > 80).collect();
@@ -292,7 +292,7 @@ fn an_item_of_the_library_begins_with_a_form() {
     let mut tried = 0;
     for shelf in [Shelf::Cables, Shelf::Kits, Shelf::Lugs, Shelf::Boots] {
         let form = fresh(shelf.one()).unwrap_or_else(|e| panic!("{shelf:?}: {e:?}"));
-        assert!(form.lines().all(|l| l.chars().count() <= 96), "{shelf:?}");
+        assert!(form.lines().all(|l| l.chars().count() <= 80), "{shelf:?}");
         for code in library().codes(shelf) {
             let path = root().join(format!("jobs/library/{}/{code}.yaml", shelf.folder()));
             let item = std::fs::read_to_string(path).expect("an item");

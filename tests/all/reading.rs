@@ -56,7 +56,7 @@ fn several_troubles_at_once_in_order() {
     );
     let lines: Vec<usize> = all.iter().map(|(_, line, ..)| *line).collect();
     assert!(lines.windows(2).all(|w| w[0] < w[1]), "{lines:?}");
-    assert_eq!(all[1].3, "Write a voltage like `22 kV`.");
+    assert_eq!(all[1].3, "Did you mean `20 kV`?");
     assert_eq!(all[2].3, "Did you mean `stud_pitch`?");
     assert_eq!(all[4].3, "Did you mean `outside`?");
     assert!(judged.judged.is_none(), "nothing is judged before the file is right");

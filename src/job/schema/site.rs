@@ -149,7 +149,7 @@ pub(super) const TESTS: &[Key] = &[
     ),
     kv("cable_class", Mark::Client, "cable class of the test table, phase to phase"),
     kv("lowest_rating", Mark::Equipment, "lowest test rating of anything left connected").noted(
-        "The cable itself stays connected: with nothing else, its own test voltage, like `38.1 kV rms`.",
+        "Never none: with all else taken off the cable stays, with its ends and joints; the lowest test voltage that their makers state, with rms or peak behind it.",
     ),
     yes_no("aged_cable", Mark::Client, "aged cable in the tested circuit"),
     key("level", Kind::Choice(&["acceptance", "maintenance"]), Mark::Client, "test level"),

@@ -50,6 +50,8 @@ impl Key {
     /// The same in the fewest words, for the comment behind a key.
     pub fn hint(&self) -> String {
         let hint = match self.kind {
+            // Nobody gives a figure of a job in centimetres first.
+            Kind::Quantity(Dimension::Length) => "in mm, m or km".into(),
             Kind::Quantity(d) => format!("in {}", or(d.unit_names().collect())),
             Kind::Range(_) | Kind::Date => self.sample(),
             Kind::Count => "whole number".into(),

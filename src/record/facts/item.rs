@@ -35,6 +35,7 @@ impl Item {
             text,
             mark: Mark::Computed,
             def: None,
+            at: Vec::new(),
         });
     }
 
