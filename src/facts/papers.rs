@@ -355,7 +355,10 @@ pub(super) const FACTS: &[Def] = &[
         UNSAID_KEYS,
         |x| {
             let mut open = Open::default();
-            UNSAID.iter().filter(|(name, _)| !x.answered(name)).for_each(|(name, words)| open.push(name, *words));
+            UNSAID
+                .iter()
+                .filter(|(name, _)| !x.answered(name))
+                .for_each(|(name, words)| open.push(name, *words));
             open.out()
         },
     ),
@@ -381,7 +384,10 @@ pub(super) const FACTS: &[Def] = &[
                 ("people.approved.authorisation", "who approved it has no authorisation"),
             ];
             let mut open = Open::default();
-            lines.into_iter().filter(|(name, _)| !x.answered(name)).for_each(|(name, words)| open.push(name, words));
+            lines
+                .into_iter()
+                .filter(|(name, _)| !x.answered(name))
+                .for_each(|(name, words)| open.push(name, words));
             open.out()
         },
     ),
