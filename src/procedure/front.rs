@@ -61,6 +61,13 @@ pub(super) fn front(job: &Job, sheet: &Sheet, judgement: &Judgement, house: Opti
             sheet.text("boots.code")
         ));
     }
+    if sheet.text("tests.planned") == "no" && sheet.text("family") != "inspection" {
+        let note = match sheet.text("tests.note").trim_end_matches('.') {
+            "none" | "not answered" | "" => String::new(),
+            note => format!(" {note}."),
+        };
+        cautions.push(format!("NOT TO BE ENERGISED: this circuit is not tested yet.{note}"));
+    }
     Front {
         authority,
         people,
