@@ -11,6 +11,7 @@ use crate::report::{self, JobReport, Kind};
 use crate::rules::RuleBook;
 use crate::source::Source;
 use serde_json::{Value, json};
+use std::collections::BTreeMap;
 use std::path::Path;
 
 /// One circuit with what was found across its jobs.
@@ -55,14 +56,35 @@ impl Across {
         out
     }
 
-    /// The same for machines, in the form of a job's findings.
+    /// The same for machines, in the form of a job's findings; files as seen from the
+    /// circuit's folder, whatever that was called by.
     pub fn json(&self, all: &[Judged]) -> Value {
         let mut line = report::json(&self.report());
-        let names = |list: &[usize]| list.iter().map(|i| all[*i].file.as_str()).collect::<Vec<_>>();
+        let files = |list: &[usize]| list.iter().map(|i| all[*i].file.as_str()).collect::<Vec<_>>();
+        let typed = [files(&self.jobs), files(&self.earlier)].concat();
+        let shown = within(&typed.iter().map(|file| relative(Path::new(file))).collect::<Vec<_>>());
+        renamed(&mut line, &typed.iter().copied().zip(shown.iter().map(String::as_str)).collect());
+        let (jobs, earlier) = shown.split_at(self.jobs.len());
         line["circuit"] = json!(self.name);
-        line["jobs"] = json!(names(&self.jobs));
-        line["earlier"] = json!(names(&self.earlier));
+        line["jobs"] = json!(jobs);
+        line["earlier"] = json!(earlier);
         line
+    }
+}
+
+/// Puts the shown name of a file behind every key `file`.
+fn renamed(value: &mut Value, names: &BTreeMap<&str, &str>) {
+    match value {
+        Value::Array(all) => all.iter_mut().for_each(|one| renamed(one, names)),
+        Value::Object(map) => {
+            for (key, inner) in map {
+                match inner.as_str().and_then(|file| names.get(file)).filter(|_| key == "file") {
+                    Some(name) => *inner = json!(name),
+                    None => renamed(inner, names),
+                }
+            }
+        }
+        _ => {}
     }
 }
 

@@ -272,7 +272,7 @@ impl Def {
 }
 
 /// More open questions than these are counted, not named.
-const NAMED: usize = 8;
+const NAMED: usize = 15;
 
 fn listed(open: &[(String, String)]) -> String {
     let mut words: Vec<&str> = open.iter().take(NAMED).map(|(words, _)| words.as_str()).collect();

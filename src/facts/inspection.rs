@@ -68,21 +68,36 @@ pub(super) const FACTS: &[Def] = &[
     Def {
         name: "found_limits_open",
         title: "limits of the end as found left open",
-        formula: "first of found_gap_least, found_earth_gap_least and, in a box, found_edge_least without a figure",
-        inputs: &["found_gap_least", "found_earth_gap_least", "found_edge_least", "found_outdoors"],
+        formula: "those of found_gap_least, found_earth_gap_least and, in a box, found_edge_least without a figure",
+        inputs: &[
+            "found_gap_least",
+            "found_earth_gap_least",
+            "found_edge_least",
+            "found_outdoors",
+            "kit_known",
+        ],
         mark: Mark::Computed,
         show: Show::Word,
         meaning: "What nobody gives a figure for can't be judged by a point, nor decided on.",
         compute: |x| {
             let outdoors = x.yes("found_outdoors")?;
-            let open = [
-                ("found_gap_least", "the least gap between phases", true),
-                ("found_earth_gap_least", "the least gap to earthed metal", true),
-                ("found_edge_least", "the least height of the edge above the plate", !outdoors),
+            // The kit's own figure where it is known, else the client's.
+            let whose = if x.yes("kit_known")? { "kit" } else { "inspection" };
+            let open: Vec<(String, String)> = [
+                ("found_gap_least", "phase_gap_least", "the least gap between phases", true),
+                ("found_earth_gap_least", "earth_gap_least", "the least gap to earthed metal", true),
+                (
+                    "found_edge_least",
+                    "edge_to_plate_least",
+                    "the least height of the edge above the plate",
+                    !outdoors,
+                ),
             ]
             .into_iter()
-            .find(|(name, _, asked)| *asked && !x.answered(name));
-            Ok(open.map_or(Out::None("none"), |(_, words, _)| Out::Word(words.into())))
+            .filter(|(name, .., asked)| *asked && !x.answered(name))
+            .map(|(_, key, words, _)| (words.to_string(), format!("{whose}.{key}")))
+            .collect();
+            Ok(if open.is_empty() { Out::None("none") } else { Out::Open(open) })
         },
     },
     Def {

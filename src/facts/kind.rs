@@ -13,6 +13,7 @@ pub(super) const FACTS: &[Def] = &[
     ARRESTERS,
     SINGLE_ENTRIES,
     ARMOUR_IN_GLAND,
+    GLAND_FITTED,
     CONNECTION,
     FOUND_OUTDOORS,
 ];
@@ -52,6 +53,23 @@ const ARMOUR_IN_GLAND: Def = Def {
             return Ok(Out::YesNo(false));
         }
         Ok(Out::YesNo(x.word("layout.armour")? == "in a gland"))
+    },
+};
+
+const GLAND_FITTED: Def = Def {
+    name: "gland_fitted",
+    title: "a gland at this end",
+    formula: "gland.type, unless it is none; a joint has none, and of an old end nothing is asked",
+    inputs: &["family", "gland.type"],
+    mark: Mark::Equipment,
+    show: Show::Word,
+    meaning: "Where there is none, nobody is asked what it is made of.",
+    compute: |x| {
+        if !["box", "outdoor", "connector"].contains(&x.word("family")?.as_str()) {
+            return Ok(Out::YesNo(false));
+        }
+        let gland = x.word("gland.type")?;
+        Ok(Out::YesNo(gland != "none" && !gland.starts_with("none,")))
     },
 };
 

@@ -332,9 +332,12 @@ pub(super) const FACTS: &[Def] = &[
                     "parts beside the work stay live, and their voltage is not answered",
                 );
             }
-            let year = x.number("plant.year")?;
+            let year = x.maybe("plant.year");
+            if year.is_none() {
+                open.push("plant.year", "the year the plant was built is not answered");
+            }
             let possible = x.yes("plant.asbestos_possible").unwrap_or(true);
-            if (year < 2000.0 || possible) && !x.answered("plant.asbestos_survey") {
+            if (year.is_some_and(|year| year < 2000.0) || possible) && !x.answered("plant.asbestos_survey") {
                 open.push(
                     "plant.asbestos_survey",
                     "plant of before 2000, or with possible asbestos, and no survey is named",

@@ -398,8 +398,10 @@ impl Asked<'_> {
             let mut takes = takes(name);
             let mut help = String::new();
             if let Some(unnamed) = &unnamed {
-                takes = takes.trim_end_matches(" | none").to_string();
                 help.clone_from(&unnamed.help);
+            }
+            if unnamed.is_some_and(|u| !u.none) {
+                takes = takes.trim_end_matches(" | none").to_string();
             }
             missing.push(Missing { name: name.to_string(), title, takes, help, place });
         }

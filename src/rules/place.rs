@@ -14,9 +14,9 @@ pub(super) fn of_check(check: &Check, sheet: &Sheet, subject: &dyn Subject, sour
     // Where a figure names what it finds fault with, the place is there.
     let named: Vec<&String> =
         check.figures.iter().filter_map(|f| sheet.get(f)).flat_map(|f| &f.at).take(MOST).collect();
-    let mut places: Vec<Place> = named.iter().map(|name| open(name, subject, sources)).collect();
+    let mut places: Vec<Place> = named.iter().map(|name| open(name, "open", subject, sources)).collect();
     if places.is_empty() {
-        places.push(subject.place(&check.at, &check.title));
+        places.push(open(&check.at, &check.title, subject, sources));
     }
     for (name, label) in &check.also {
         if subject.has(name) {
@@ -36,9 +36,9 @@ pub(super) fn of_check(check: &Check, sheet: &Sheet, subject: &dyn Subject, sour
     places
 }
 
-/// A question by its key; by what stands behind it, where that is wrong.
-fn open(name: &str, subject: &dyn Subject, sources: &Sources) -> Place {
-    let mut place = subject.place(name, "open");
+/// What stands behind a key; the key itself where nothing does.
+fn open(name: &str, label: &str, subject: &dyn Subject, sources: &Sources) -> Place {
+    let mut place = subject.place(name, label);
     if !subject.has(name) && sources.get(place.source).is_some_and(|s| s.has(&place.pointer)) {
         place.part = Part::Key;
     }

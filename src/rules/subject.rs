@@ -3,7 +3,7 @@
 use crate::facts::Sheet;
 use crate::finding::Place;
 use crate::job::Job;
-use crate::job::schema::Shelf;
+use crate::job::schema::{Shelf, work_kind};
 
 /// Knows where its facts are written.
 pub trait Subject {
@@ -23,6 +23,8 @@ pub struct Unnamed {
     /// The key of the job file.
     pub key: &'static str,
     pub label: &'static str,
+    /// Whether to know of none is an answer too.
+    pub none: bool,
     /// What there is to choose from.
     pub help: String,
 }
@@ -44,8 +46,10 @@ impl Subject for Job {
             return None;
         }
         let key = shelf.one();
+        let kind = self.text("job.work_type").and_then(|name| work_kind(&name));
+        let none = shelf == Shelf::Kits && kind.is_some_and(|k| k.family == "inspection");
         let label = if self.get(key).is_some() { "none does not do for this work" } else { "not answered" };
-        Some(Unnamed { key, label, help: self.offers(shelf) })
+        Some(Unnamed { key, label, none, help: self.offers(shelf) })
     }
 }
 

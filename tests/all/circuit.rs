@@ -307,7 +307,7 @@ fn a_swapped_phase_map_is_refused() {
         .collect();
     assert_eq!(
         at,
-        [("loop/H-0921-P1.yaml".to_string(), first as u64), ("loop/H-0923-P1.yaml".to_string(), last as u64)]
+        [("H-0921-P1.yaml".to_string(), first as u64), ("H-0923-P1.yaml".to_string(), last as u64)]
     );
     let (code, sarif) = run(dir.path(), &["check", "loop", "--library", library, "--format", "sarif"]);
     assert_eq!(code, 1);
@@ -345,4 +345,52 @@ fn a_sound_circuit_is_issued_and_tested_once() {
         let copy = cutback::press::Copy::new(&pack, &"0".repeat(64), true, 0);
         PRESS.print(&pack, &json, &copy).expect("it prints");
     }
+}
+
+/// However the folder is called, a circuit's findings read the same and name no machine;
+/// what both jobs lack is asked of each.
+#[test]
+fn files_are_named_from_the_circuits_folder() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let folder = dir.path().join("east/loop");
+    std::fs::create_dir_all(&folder).expect("a folder");
+    for job in JOBS {
+        let mut text = changed(text_of(job), "tests.planned", Some("yes"));
+        if job != "H-0923-P1" {
+            text = changed(text, "circuit.phases", None);
+        }
+        if job == "H-0922-P1" {
+            text = changed(text, "isolation.points.0.device", Some("switch 12 open"));
+        }
+        std::fs::write(folder.join(format!("{job}.yaml")), text).expect("written");
+    }
+    let run = |at: &std::path::Path, path: &str, format: &str| {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_cutback"));
+        let library = root().join("jobs/library");
+        let args = ["check", path, "--format", format, "--library"];
+        let out = command.current_dir(at).args(args).arg(&library).output().expect("a run");
+        String::from_utf8(out.stdout).expect("text")
+    };
+    let whole = folder.to_str().expect("a path").to_string();
+    let line = |path: &str| {
+        let text = run(dir.path(), path, "json");
+        text.lines().find(|l| l.contains("\"circuit\":")).expect("the circuit's line").to_string()
+    };
+    let typed = line("east/loop");
+    assert!(typed.contains("circuit: H-0921-P1.yaml, H-0922-P1.yaml, H-0923-P1.yaml"), "{typed}");
+    assert!(typed.contains("switch 12 open (only in H-0922-P1.yaml)"), "{typed}");
+    assert!(!typed.contains("east"), "{typed}");
+    assert_eq!(line("./east/../east/loop"), typed);
+    assert_eq!(line(&whole), typed);
+    let sarif = run(dir.path(), &whole, "sarif");
+    assert_eq!(sarif, run(dir.path(), "east/loop", "sarif"));
+    assert!(!sarif.contains(&whole), "names the machine");
+    // C01 asks each file once.
+    let parsed: serde_json::Value = serde_json::from_str(&typed).expect("JSON");
+    let asked = parsed["not_judged"].as_array().expect("a list").iter().filter(|n| n["code"] == "C01");
+    let asked: Vec<&str> = asked.filter_map(|n| n["why"].as_str()).collect();
+    assert_eq!(
+        asked,
+        ["`circuit.phases` is missing in H-0921-P1.yaml, `circuit.phases` is missing in H-0922-P1.yaml"]
+    );
 }

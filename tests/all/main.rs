@@ -22,6 +22,7 @@ mod language;
 mod leaning;
 mod limits;
 mod manual;
+mod messages;
 mod mutants;
 mod new;
 mod pack;

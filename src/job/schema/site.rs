@@ -137,7 +137,7 @@ pub(super) const CREW: &[Key] = &[
 
 pub(super) const TESTS: &[Key] = &[
     yes_no("planned", Mark::Planner, "test planned"),
-    text("kind", Mark::Planner, "kind of test"),
+    text("kind", Mark::Planner, "kind of test").like("withstand"),
     kv("vlf", Mark::Client, "test voltage, very low frequency"),
     text("base", Mark::Client, "base of the test voltage").like("3 x U0 6.35 kV"),
     text("waveform", Mark::Client, "waveform").like("sinusoidal 0.1 Hz"),
