@@ -4,7 +4,7 @@
 
 use super::item_form::{ITEMS, is_item, of_an_item, sections};
 use super::read::nearest;
-use super::schema::{AS_FOUND, JOB, Key, Kind, Mark, WORK_TYPES};
+use super::schema::{AS_FOUND, JOB, Key, Kind, Mark, Shelf, WORK_TYPES};
 use include_dir::{Dir, include_dir};
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -301,7 +301,11 @@ impl<'t> Form<'t> {
         let answer = given.map_or(String::new(), |text| format!(" {text}"));
         let written = format!("{lead}{}:{answer}", key.name);
         // Nothing to choose where the kind of work has chosen.
-        let hint = if given.is_some() { String::new() } else { key.hint() };
+        let mut hint = if given.is_some() { String::new() } else { key.hint() };
+        // Only of an old end it may be that nobody knows the kit.
+        if matches!(key.kind, Kind::Item(Shelf::Kits)) && !self.template.kind.starts_with("inspect") {
+            hint = hint.trim_end_matches(" | none").to_string();
+        }
         let hint = if hint.is_empty() { hint } else { format!(": {hint}") };
         // Of an item all but a little comes from its own sheet.
         let own = matches!(key.mark, Mark::Kit | Mark::Cable) && is_item(&self.template.kind);
@@ -320,19 +324,40 @@ impl<'t> Form<'t> {
     fn comment(&mut self, text: &str, indent: &str) {
         for line in text.lines() {
             let mut out = format!("{indent}#");
-            let verbatim = line.chars().count() + out.len() < WIDTH;
-            if verbatim {
+            let room = WIDTH - out.len() - 1;
+            if line.chars().count() <= room {
                 out.push_str(&format!(" {line}"));
             } else {
-                for word in line.split(' ').filter(|word| !word.is_empty()) {
-                    let last = out.rsplit('\n').next().map_or(0, |l| l.chars().count());
-                    if last + 1 + word.chars().count() > WIDTH {
-                        out.push_str(&format!("\n{indent}#"));
-                    }
-                    out.push_str(&format!(" {word}"));
-                }
+                out = even(line, room).iter().map(|part| format!("{indent}# {part}\n")).collect();
             }
             let _ = writeln!(self.out, "{}", out.trim_end().replace(HOLD, " "));
         }
     }
+}
+
+/// Lines of one paragraph, no wider than `room`, as even as they come: no word is left
+/// alone on the last one.
+fn even(text: &str, room: usize) -> Vec<String> {
+    let broken = |room: usize| {
+        let mut lines = vec![String::new()];
+        for word in text.split(' ').filter(|word| !word.is_empty()) {
+            let last = lines.last().map_or(0, |line: &String| line.chars().count());
+            if last > 0 && last + 1 + word.chars().count() > room {
+                lines.push(String::new());
+            }
+            let Some(line) = lines.last_mut() else { continue };
+            if !line.is_empty() {
+                line.push(' ');
+            }
+            line.push_str(word);
+        }
+        lines
+    };
+    let count = broken(room).len();
+    let fits = |narrow: &usize| {
+        let lines = broken(*narrow);
+        lines.len() == count && lines.iter().all(|l| l.chars().count() <= *narrow)
+    };
+    let least = (room / 2..=room).find(fits).unwrap_or(room);
+    broken(least)
 }

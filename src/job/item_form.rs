@@ -30,12 +30,13 @@ pub(super) fn of_an_item(name: &str, shelf: Shelf) -> Template {
     let mut all = Vec::new();
     groups(shelf.keys(), "", &mut all);
     let head = format!(
-        "Item of the library: {name}. Save it as library/{}/CODE.yaml, named after its\n\
-         code, beside the jobs or above them. Every figure comes from the item's own\n\
-         sheet or drawing; what its sheet does not say, or does not apply, stays empty.\n\n\
-         Behind each key: what it is: how it is written; [planner] where no sheet says\n\
-         it. Figures carry their unit (24 mm, 12.7 kV); no decimal comma; dates are\n\
-         year-month-day.",
+        "Item of the library: {name}. Save it as library/{}/CODE.yaml, named after\n\
+         its code, beside the jobs or above them. Every figure comes from the item's\n\
+         own sheet or drawing; what its sheet does not say, or does not apply, stays\n\
+         empty.\n\n\
+         Behind each key: what it is: how it is written; [planner] where no sheet\n\
+         says it. Figures carry their unit (24 mm, 12.7 kV); no decimal comma; dates\n\
+         are year-month-day.",
         shelf.folder()
     );
     Template {

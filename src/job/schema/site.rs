@@ -39,8 +39,8 @@ pub(super) const PLANT: &[Key] = &[
         "plant",
     )
     .or_none(),
-    text("fill", Mark::Equipment, "filling of the box").or_none(),
-    text("filled_before", Mark::Equipment, "filling the box was built for").or_none(),
+    text("fill", Mark::Equipment, "filling of the box").like("oil").or_none(),
+    text("filled_before", Mark::Equipment, "filling the box was built for").like("oil").or_none(),
     yes_no("clearance_rechecked", Mark::Equipment, "clearance checked anew for the present filling"),
     key(
         "medium",
