@@ -32,8 +32,7 @@ pub(super) fn of_an_item(name: &str, shelf: Shelf) -> Template {
     let head = format!(
         "Item of the library: {name}. Save it as library/{}/CODE.yaml, named after\n\
          its code, beside the jobs or above them. Every figure comes from the item's\n\
-         own sheet or drawing; what its sheet does not say, or does not apply, stays\n\
-         empty.\n\n\
+         own sheet or drawing; what that does not say, or does not apply, stays empty.\n\n\
          Behind each key: what it is: how it is written; [planner] where no sheet\n\
          says it. Figures carry their unit (24 mm, 12.7 kV); no decimal comma; dates\n\
          are year-month-day.",

@@ -293,6 +293,10 @@ fn an_item_of_the_library_begins_with_a_form() {
     for shelf in [Shelf::Cables, Shelf::Kits, Shelf::Lugs, Shelf::Boots] {
         let form = fresh(shelf.one()).unwrap_or_else(|e| panic!("{shelf:?}: {e:?}"));
         assert!(form.lines().all(|l| l.chars().count() <= 80), "{shelf:?}");
+        assert!(
+            !form.lines().any(|l| l.starts_with("# ") && !l[2..].contains(' ')),
+            "{shelf:?}: a word alone"
+        );
         for code in library().codes(shelf) {
             let path = root().join(format!("jobs/library/{}/{code}.yaml", shelf.folder()));
             let item = std::fs::read_to_string(path).expect("an item");
