@@ -70,7 +70,7 @@ pub fn run(args: &Issue) -> Outcome {
     let mut progress = Progress::new(jobs.texts.len());
     progress.reached(0);
     // Judged and printed at the same time, written one after the other: the
-    // register's lines come in the order of the files.
+    // register's lines come in the order of the list.
     let begin = |job: &Text| prepare(&shop, job, args);
     let done = many::in_order(&jobs.texts, args.many.at_once, begin, |job, prepared| {
         progress.wipe();
@@ -85,6 +85,8 @@ pub fn run(args: &Issue) -> Outcome {
 struct Text {
     path: PathBuf,
     text: String,
+    /// Kind of work, where more than one job was given.
+    kind: Option<String>,
     /// Open findings of its circuit, where there are any.
     across: Option<usize>,
 }
@@ -96,7 +98,9 @@ struct Texts {
 
 /// Reads all jobs and says what stands against their circuits: all are judged
 /// before any is issued, for a circuit holds up each of its jobs. A job alone is
-/// judged when it is printed.
+/// judged when it is printed. They come out kind by kind, each kind in the order of
+/// the files: packs of one kind share most of their paragraphs, which the typesetter
+/// then sets once.
 fn read_all(shop: &Workshop, files: &[PathBuf], args: &Issue) -> Result<Texts, Outcome> {
     let book = across::rule_book()?;
     let mut progress = Progress::new(files.len());
@@ -112,7 +116,8 @@ fn read_all(shop: &Workshop, files: &[PathBuf], args: &Issue) -> Result<Texts, O
     let mut kept = Vec::new();
     let done = many::in_order(files, args.many.at_once, begin, |path, read| match read {
         Ok((text, judged)) => {
-            all.texts.push(Text { path: path.clone(), text, across: None });
+            let kind = judged.as_ref().and_then(|j| j.judged.as_ref()?.0.text("job.work_type"));
+            all.texts.push(Text { path: path.clone(), text, kind, across: None });
             kept.extend(judged);
             progress.reached(all.texts.len());
         }
@@ -133,6 +138,7 @@ fn read_all(shop: &Workshop, files: &[PathBuf], args: &Issue) -> Result<Texts, O
             circuit.jobs.iter().for_each(|i| all.texts[*i].across = Some(circuit.report().open()));
         }
     }
+    all.texts.sort_by(|a, b| a.kind.cmp(&b.kind));
     Ok(all)
 }
 
