@@ -42,8 +42,19 @@ fn nobody_touches_an_end_on_a_pole_before_line_earths_and_frames() {
     for pack in [pack_of("I-0607-P1"), untested("I-0607-P1")] {
         let steps = steps(&pack);
         let at = |id: &str| steps.iter().position(|s| s.0 == id).unwrap_or_else(|| panic!("no {id}"));
-        let order =
-            ["OD02", "OD03", "OE03", "OE04", "OE-creep", "E13", "E12", "OD10", "E13-open", "Z11-inspect"];
+        let order = [
+            "OD02",
+            "OD03",
+            "OE03",
+            "OE03-dead",
+            "OE04",
+            "OE-creep",
+            "E13",
+            "E12",
+            "OD10",
+            "E13-open",
+            "Z11-inspect",
+        ];
         assert!(order.map(at).is_sorted(), "{steps:?}");
         let text = json!(pack.method.runs).to_string();
         assert!(text.contains("tools counted, people down"), "up there no longer, whatever was decided");

@@ -187,7 +187,7 @@ fn screened_connectors() {
     );
     let (pack, _) = pack_of(job_text("M-0508-P1"));
     let holds = pack.release.stops.iter().flat_map(|s| &s.points).filter(|p| p.letter == "H").count();
-    assert_eq!((pack.release.stops.len(), holds), (7, 16), "stops, points that hold the work");
+    assert_eq!((pack.release.stops.len(), holds), (7, 17), "stops, points that hold the work");
     assert!(pack.photos.total <= 27, "{} frames", pack.photos.total);
     let steps: Vec<&str> = pack.method.runs.iter().flat_map(|r| &r.steps).map(|s| s.id.as_str()).collect();
     let at = |id: &str| steps.iter().position(|s| *s == id).unwrap_or_else(|| panic!("no step {id}"));

@@ -148,3 +148,57 @@ fn sheath_test_and_torque_name_their_end() {
         }
     }
 }
+
+/// One document at a time in words too: the identification document is back with its
+/// issuer before the permit is taken, and only where there was one.
+#[test]
+fn the_identification_document_is_back_before_the_permit() {
+    let first_stop = |pack: &Pack| {
+        let mut stops = pack.method.runs.iter().flat_map(|r| &r.steps).filter_map(|s| s.stop.as_ref());
+        stops.next().expect("a stop").when.clone()
+    };
+    let (old, _) = pack_of(job_text("D-0627-P1"));
+    assert!(said(&old, "X03").ends_with("Return the document to its issuer."));
+    assert!(said(&old, "S03").contains("Identification document back first."));
+    assert!(said(&old, "X04").starts_with("Permit held: read"), "{}", said(&old, "X04"));
+    assert_eq!(first_stop(&old), "before the cable is opened, bent back or cut");
+    let (new, _) = pack_of(job_text("G-0733-P1"));
+    assert!(!said(&new, "S03").contains("Identification"));
+    assert_eq!(first_stop(&new), "before anything touches the cable");
+}
+
+/// What is taken off at an end where nobody else works is named by the permit, proved
+/// dead before a hand and put back with its torque.
+#[test]
+fn ends_opened_for_the_test_are_proved_dead_and_put_back() {
+    let first = |pack: &Pack, a: &str, b: &str| {
+        let steps = order(pack);
+        let at = |id: &str| steps.iter().position(|s| s.0 == id).unwrap_or_else(|| panic!("no {id}"));
+        at(a) < at(b)
+    };
+    for (job, off, on) in [
+        ("D-0627-P1", "JE-off", "JE-on"),
+        ("M-0526-P1", "Q-far-off", "JE-far-on"),
+        ("D-1106-P2", "OD07-off", "JE-far-on"),
+        ("I-0607-P1", "OE11", "JE-far-on"),
+    ] {
+        let (pack, _) = pack_of(job_text(job));
+        assert!(first(&pack, off, "Z02") && first(&pack, "Z09", on), "{job}");
+        let text = said(&pack, off);
+        assert!(
+            text.contains("proved dead") && text.contains("only where the permit names"),
+            "{job}: {text}"
+        );
+        assert!(said(&pack, on).to_lowercase().contains("dead proved again"), "{job}");
+    }
+    // On a pole: arresters before the gaps that count them, nobody up there in the test.
+    let pole = |job: &str| pack_of(job_text(job)).0;
+    assert!(first(&pole("D-1106-P2"), "OD09", "OD07-final"));
+    assert!(first(&pole("I-0607-P1"), "OD09", "F02-kept"));
+    for job in ["D-1106-P2", "I-0607-P1"] {
+        assert!(said(&pole(job), "Z02").contains("down and off the pole. Earths off"), "{job}");
+    }
+    assert!(!said(&pole("D-0627-P1"), "Z02").contains("pole"));
+    let inspected = pole("I-0607-P1");
+    assert!(first(&inspected, "OE03", "OE03-dead") && first(&inspected, "OE03-dead", "OE04"));
+}
