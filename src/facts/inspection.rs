@@ -66,41 +66,6 @@ pub(super) const FACTS: &[Def] = &[
         |x| either(x, "kit.edge_to_plate_least", "inspection.edge_to_plate_least"),
     ),
     Def {
-        name: "found_limits_open",
-        title: "limits of the end as found left open",
-        formula: "those of found_gap_least, found_earth_gap_least and, in a box, found_edge_least without a figure",
-        inputs: &[
-            "found_gap_least",
-            "found_earth_gap_least",
-            "found_edge_least",
-            "found_outdoors",
-            "kit_known",
-        ],
-        mark: Mark::Computed,
-        show: Show::Word,
-        meaning: "What nobody gives a figure for can't be judged by a point, nor decided on.",
-        compute: |x| {
-            let outdoors = x.yes("found_outdoors")?;
-            // The kit's own figure where it is known, else the client's.
-            let whose = if x.yes("kit_known")? { "kit" } else { "inspection" };
-            let open: Vec<(String, String)> = [
-                ("found_gap_least", "phase_gap_least", "the least gap between phases", true),
-                ("found_earth_gap_least", "earth_gap_least", "the least gap to earthed metal", true),
-                (
-                    "found_edge_least",
-                    "edge_to_plate_least",
-                    "the least height of the edge above the plate",
-                    !outdoors,
-                ),
-            ]
-            .into_iter()
-            .filter(|(name, .., asked)| *asked && !x.answered(name))
-            .map(|(_, key, words, _)| (words.to_string(), format!("{whose}.{key}")))
-            .collect();
-            Ok(if open.is_empty() { Out::None("none") } else { Out::Open(open) })
-        },
-    },
-    Def {
         name: "voltage_tube_low",
         title: "least usual length of a tube at this voltage",
         formula: "190/22 x operating voltage",
@@ -158,6 +123,48 @@ pub(super) const FACTS: &[Def] = &[
             } else {
                 "client's limits, kit not known".into()
             }))
+        },
+    },
+    Def {
+        name: "found_limits_open",
+        title: "limits of the end as found left open",
+        formula: "those of found_gap_least, found_earth_gap_least, found_length_limit, in a box found_edge_least, on a pole arcing distance and sheds of a known kit, without a figure",
+        inputs: &[
+            "found_gap_least",
+            "found_earth_gap_least",
+            "found_edge_least",
+            "found_length_limit",
+            "kit.strike",
+            "kit.sheds.count",
+            "kit_known",
+            "found_outdoors",
+        ],
+        mark: Mark::Computed,
+        show: Show::Word,
+        meaning: "What nobody gives a figure for can't be judged by a point, nor decided on.",
+        compute: |x| {
+            let (outdoors, known) = (x.yes("found_outdoors")?, x.yes("kit_known")?);
+            // The kit's own figure where it is known, else the client's.
+            let whose = |key: &str| format!("{}.{key}", if known { "kit" } else { "inspection" });
+            let length = if known { "kit.sct.recovered_least" } else { "system.nominal" };
+            let open: Vec<(String, String)> = [
+                ("found_gap_least", whose("phase_gap_least"), "the least gap between phases", true),
+                ("found_earth_gap_least", whose("earth_gap_least"), "the least gap to earthed metal", true),
+                (
+                    "found_edge_least",
+                    whose("edge_to_plate_least"),
+                    "the least height of the edge above the plate",
+                    !outdoors,
+                ),
+                ("found_length_limit", length.into(), "the length of the stress control tube", true),
+                ("kit.strike", "kit.strike".into(), "the dry arcing distance", outdoors && known),
+                ("kit.sheds.count", "kit.sheds.count".into(), "the number of sheds", outdoors && known),
+            ]
+            .into_iter()
+            .filter(|(name, .., asked)| *asked && !x.answered(name))
+            .map(|(_, key, words, _)| (words.to_string(), key))
+            .collect();
+            Ok(if open.is_empty() { Out::None("none") } else { Out::Open(open) })
         },
     },
 ];

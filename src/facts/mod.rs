@@ -27,6 +27,7 @@ mod phases;
 mod picture;
 mod places;
 mod releases;
+mod said;
 mod sheet;
 mod stack;
 mod stress;
@@ -77,6 +78,7 @@ pub fn computed() -> impl Iterator<Item = &'static Def> {
         papers::FACTS,
         phases::FACTS,
         releases::FACTS,
+        said::FACTS,
         earthing::FACTS,
         testing::FACTS,
         ends::FACTS,

@@ -12,34 +12,6 @@ type Entry = BTreeMap<String, Value>;
 /// Regulations 2005 (from memory) name no height at all.
 const AT_HEIGHT_MM: f64 = 2000.0;
 
-/// What a caution prints and no control hangs on: a warning where it is not said.
-const UNSAID: [(&str, &str); 15] = [
-    ("site.traffic", "traffic"),
-    ("site.public", "public access"),
-    ("site.lone", "lone work"),
-    ("site.parallel_live_cables", "live cables alongside"),
-    ("isolation.parallel_circuit", "a parallel circuit"),
-    ("site.substation_earth_grid", "the substation's earth grid"),
-    ("site.depth", "depth of the work place"),
-    ("work.excavation", "excavation"),
-    ("work.load", "the heaviest load"),
-    ("cable.lead_sheath", "a lead sheath"),
-    ("consumables.solvent", "solvent"),
-    ("consumables.resin", "resin"),
-    ("tools.hydraulic", "hydraulic tools"),
-    ("tools.cartridge", "a cartridge tool"),
-    ("tools.powered", "powered tools"),
-];
-const UNSAID_KEYS: &[&str] = &{
-    let mut keys = [""; UNSAID.len()];
-    let mut i = 0;
-    while i < keys.len() {
-        keys[i] = UNSAID[i].0;
-        i += 1;
-    }
-    keys
-};
-
 const fn def(
     name: &'static str,
     title: &'static str,
@@ -291,7 +263,7 @@ pub(super) const FACTS: &[Def] = &[
     def(
         "site_open",
         "answers about the site left open",
-        "answers on access, height, confined space or old materials that are missing",
+        "answers on access, height, wind, live parts, confined space or old materials that are missing",
         &[
             "site.access",
             "site.height",
@@ -348,20 +320,6 @@ pub(super) const FACTS: &[Def] = &[
             {
                 open.push("site.gas_plan", "a confined space, and no gas plan");
             }
-            open.out()
-        },
-    ),
-    def(
-        "site_unsaid",
-        "what the cautions ask and nobody says",
-        "all of traffic, public, lone work, circuits alongside, depth, tools and materials without an answer",
-        UNSAID_KEYS,
-        |x| {
-            let mut open = Open::default();
-            UNSAID
-                .iter()
-                .filter(|(name, _)| !x.answered(name))
-                .for_each(|(name, words)| open.push(name, *words));
             open.out()
         },
     ),

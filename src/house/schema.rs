@@ -231,6 +231,7 @@ fn point() -> Json {
             ("when_text", text("When, in words")),
         ],
         &[
+            ("called", text("What a job calls it when it names its releaser")),
             ("becomes", text("The letter it takes instead")),
             ("letter_when", text("Where it takes it")),
             ("when", text("Condition")),

@@ -71,7 +71,8 @@ pub fn remake(request: &Request, decided: &Decided, way: Option<&str>) -> Result
     let keep_kit = known && (!unfit || way.is_some());
     let kit = match (known, unfit && way.is_none()) {
         (false, _) => format!(
-            "to be named: not known; a tube at {} is {} to {}",
+            "to be named: not known{}; a tube at {} is {} to {}",
+            if by_stress == "heat-shrink" { "" } else { ", a moulded body" },
             request.sheet.text("system.nominal"),
             request.sheet.text("voltage_tube_low"),
             request.sheet.text("voltage_tube_high")

@@ -105,7 +105,7 @@ pub fn build(request: &PackRequest) -> Result<Option<Pack>, ProcedureFault> {
         form: form::form(procedures, &built, &photos, test_readings, &tests),
         tests,
         deviations: closing::deviations(procedures),
-        completion: closing::completion(procedures, sheet, &words, &built, photos.total)?,
+        completion: closing::completion(procedures, job, sheet, &words, &built, photos.total)?,
         pocket: cut_out::pocket(procedures, &words)?,
         gauge: draw::gauge(sheet),
         labels: cut_out::labels(procedures, sheet, &words, &built, &photos)?,

@@ -106,6 +106,7 @@ pub(super) fn deviations(all: &Procedures) -> Deviations {
 
 pub(super) fn completion(
     all: &Procedures,
+    job: &Job,
     sheet: &Sheet,
     words: &Words,
     built: &Built,
@@ -149,6 +150,7 @@ pub(super) fn completion(
             "Kit",
             match sheet.text("kit.code") {
                 none if none.starts_with("none") => "not known".to_string(),
+                kit if job.get("lug").is_none() => format!("{kit}, lug not known"),
                 kit => format!("{kit}, lug {}", sheet.text("lug.code")),
             },
         ),

@@ -469,3 +469,38 @@ fn the_form_asks_everything() {
         assert_eq!(schema.errors(&tree), Vec::<String>::new(), "{found}");
     }
 }
+
+/// Old slip-on ends on a pole that nobody has a record of: the client's limits are asked,
+/// the tube's rows have nothing to ask of a body, and sheds and creepage decide.
+#[test]
+fn an_outdoor_end_of_unknown_make() {
+    let mut job =
+        job_text("I-0607-P1").replace("kit: ZQ12-3O-S5\nlug: ZL-AL95-12S\n", "kit: none, no record\n");
+    let open = crate::support::findings(&crate::support::judge_edited(job.clone()));
+    assert_eq!(open, ["K11 client blocks"]);
+    job = job.replace("inspection: {", "inspection: {phase_gap_least: 200 mm, earth_gap_least: 150 mm, ");
+    assert_eq!(crate::support::findings(&crate::support::judge_edited(job.clone())), Vec::<String>::new());
+    let (pack, _) = crate::issuing::pack_of(job.clone());
+    assert!(pack.front.authority[1].detail.contains("kit not known"));
+    let found = found_text("tracking").replace("kind: tube", "kind: moulded body");
+    let sound = found
+        .replace("surface: tracking", "surface: sound")
+        .replace("sheds: torn", "sheds: sound")
+        .replace("creepage: 338 mm", "creepage: 416 mm")
+        .replace("powder: wipes off", "powder: none")
+        .replace("discharge: above it", "discharge: within the client's limit");
+    let kept = decided("I-0607-P1", job.clone(), sound.clone(), &library());
+    assert_eq!(
+        (kept.decided.decision, kept.lines),
+        (Decision::KeepAndWatch, vec!["Q16 record watch".into()])
+    );
+    // Short for the dirt of the site: as much is said of a body as of a tube.
+    let short = sound.replace("creepage: 416 mm", "creepage: 338 mm");
+    let short = decided("I-0607-P1", job.clone(), short, &library());
+    assert_eq!(short.decided.decision, Decision::Remake);
+    assert_eq!(short.lines, ["Q16 record watch", "Q18 found remake"]);
+    // A phase closer than the client's limit is told, though no kit says so.
+    let close = sound.replace("gap: 412 mm", "gap: 190 mm");
+    let close = decided("I-0607-P1", job, close, &library());
+    assert!(close.lines.iter().any(|l| l.starts_with("Q08 ")), "{:?}", close.lines);
+}

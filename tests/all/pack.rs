@@ -1,7 +1,9 @@
 //! The pack as a value: order, controls, counts, words.
 
-use crate::issuing::pack_of;
-use crate::support::{PRESS, job_text};
+use crate::issuing::{pack_from, pack_of};
+use crate::support::{BOOK, PRESS, job_text, library, root};
+use cutback::cli::judge_text;
+use cutback::job::schema::Shelf;
 use cutback::press::Copy;
 use cutback::procedure::{Drawing, Procedures, Segment, Shape};
 use std::collections::BTreeSet;
@@ -323,4 +325,22 @@ fn export_a_pack() {
     std::fs::write(folder.join("pack.json"), json).expect("written");
     std::fs::write(folder.join("print.json"), copy.json().expect("sound words")).expect("written");
     std::fs::write(folder.join("words.json"), copy.words().expect("sound words")).expect("written");
+}
+
+/// A job that is not marked invented, on an item that is, says so on every page and in its record.
+#[test]
+fn an_invented_item_marks_the_whole_pack() {
+    let own = job_text("K-0417-P1").replace("  invented: yes\n", "");
+    assert!(!own.contains("invented: yes"), "job and cable are marked elsewhere");
+    assert!(pack_of(own.clone()).0.job.invented, "its kit and its lug are invented");
+    let item = |folder: &str, code: &str| {
+        let path = root().join(format!("jobs/library/{folder}/{code}.yaml"));
+        std::fs::read_to_string(path).expect("an item").replace("invented: yes\n", "")
+    };
+    let kit = library().with(Shelf::Kits, "ZH12-3I-150", item("kits", "ZH12-3I-150"));
+    let both = kit.clone().with(Shelf::Lugs, "ZL-CU150-10", item("lugs", "ZL-CU150-10"));
+    for (library, invented) in [(kit, true), (both, false)] {
+        let judged = judge_text("job.yaml", own.clone(), &library, &BOOK, &PRESS);
+        assert_eq!(pack_from(&judged).0.job.invented, invented);
+    }
 }

@@ -177,6 +177,13 @@ const OPTIONAL: &[(&str, &str, &str)] = &[
     ("*", "boots.phase_to_earth", "as above"),
     ("W06", "site.gas_plan", "asked of pits and confined spaces only"),
     ("W07", "site.gas_plan", "as above"),
+    ("W07", "kit.code", "asked of an inspection only, and of others by K10"),
+    ("W07", "cable.min_bend_core", "in a box B05 asks for it"),
+    ("W07", "kit.filler.required", "D03 asks for it"),
+    ("W07", "layout.armour", "printed of ends on a pole only"),
+    ("W07", "lug.palm", "printed of screened connectors only"),
+    ("W07", "site.altitude", "printed of ends looked at on a pole; else other rules ask"),
+    ("W07", "system.nominal", "printed of inspections; else other rules ask"),
     ("E01", "cable.armour.area", "needed where the armour counts"),
     ("E01", "cable.armour.final_temperature", "as above"),
 ];

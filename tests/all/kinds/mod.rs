@@ -4,6 +4,7 @@
 mod by_hand;
 mod order;
 mod refused;
+mod silence;
 
 use crate::issuing::pack_of;
 use crate::new::filled;
