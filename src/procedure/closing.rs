@@ -151,7 +151,10 @@ pub(super) fn completion(
             match sheet.text("kit.code") {
                 none if none.starts_with("none") => "not known".to_string(),
                 kit if job.get("lug").is_none() => format!("{kit}, lug not known"),
-                kit => format!("{kit}, lug {}", sheet.text("lug.code")),
+                kit => {
+                    let what = if sheet.text("family") == "joint" { "connector" } else { "lug" };
+                    format!("{kit}, {what} {}", sheet.text("lug.code"))
+                }
             },
         ),
         ("Cable", format!("{}, drum {}", sheet.text("cable.type"), sheet.text("cable.drum"))),

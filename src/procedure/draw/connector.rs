@@ -160,8 +160,12 @@ fn labels(c: &mut Canvas, v: &View, half: f64) -> f64 {
         ("connector", sheet.text("kit.interface"), sheet.text("kit.current").to_string()),
         ("drains and screens", "one earth point", "a lead each".to_string()),
     ];
+    let crutch = v.three.then(|| {
+        let outer = format!("outer cores {}", sheet.text("free_tail_longest"));
+        ("crutch K from T0", sheet.text("layout.tail"), outer)
+    });
     let mut y = v.top + 4.0;
-    for (title, text, under) in rows {
+    for (title, text, under) in rows.into_iter().chain(crutch) {
         c.text([right, y], title, 9.0, false, "start");
         c.text([right, y + 4.2], text.to_string(), 9.0, true, "start");
         c.text([right, y + 8.4], format!("({under})"), 9.0, false, "start");

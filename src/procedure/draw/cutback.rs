@@ -245,16 +245,23 @@ fn lengths(sheet: &Sheet) -> Vec<String> {
     if sheet.number("kit.sct.supplied").is_some() {
         cut.push(format!("stress control tube {} as supplied", sheet.text("kit.sct.supplied")));
     }
-    cut.extend(by_phase("outer_tube").map(|l| format!("outer tube {l} mm")));
+    let tubes = by_phase("outer_tube").map(|l| format!("outer tube {l} mm"));
+    let outer = tubes.is_some();
+    cut.extend(tubes);
     let sleeves = by_phase("oversleeve").map(|l| format!("oversleeve {l} mm"));
     let both = sleeves.is_some();
     cut.extend(sleeves);
     if !cut.is_empty() {
-        let (what, whose) = if both { ("Outer tube and oversleeve", "their") } else { ("Outer tube", "its") };
         let list = cut.join("; ");
-        out.push(format!(
-            "Cutting list: {list}. {what} as recovered: add what {whose} sheet says for shrinking."
-        ));
+        let shrinks = match (outer, both) {
+            (true, true) => {
+                " Outer tube and oversleeve as recovered: add what their sheet says for shrinking."
+            }
+            (true, false) => " Outer tube as recovered: add what its sheet says for shrinking.",
+            (false, true) => " Oversleeve as recovered: add what its sheet says for shrinking.",
+            (false, false) => "",
+        };
+        out.push(format!("Cutting list: {list}.{shrinks}"));
     }
     out
 }

@@ -68,6 +68,12 @@ const UPPER_STEP: Datum = Datum {
     lay: "Lay U on the upper step as taped. Where the lower step falls short of the mark of this voltage, the tube is made for a lower one.",
 };
 
+/// The same where the kit that is built in is known.
+const BY_THE_KIT: Datum = Datum {
+    lay: "Lay U on the upper step as taped. Where the lower step does not fall between the two marks of the kit, the tube is not this kit's or not as its sheet has it.",
+    ..UPPER_STEP
+};
+
 struct Mark {
     letter: String,
     what: String,
@@ -78,6 +84,7 @@ struct Mark {
 pub(in crate::procedure) fn gauge(sheet: &Sheet) -> Gauge {
     let datum = match sheet.text("family") {
         "joint" => &CENTRE,
+        "inspection" if sheet.is_yes("kit_known") => &BY_THE_KIT,
         "inspection" => &UPPER_STEP,
         _ => &CORE_END,
     };
@@ -115,13 +122,19 @@ fn marks(sheet: &Sheet) -> Option<Vec<Mark>> {
     Some(out)
 }
 
-/// Least lengths of a tube by voltage, and the band of this one.
+/// Least lengths of a tube by voltage, and the band this one is held against.
 fn series(sheet: &Sheet) -> Option<Vec<Mark>> {
-    let (low, high) = (sheet.number("voltage_tube_low")?, sheet.number("voltage_tube_high")?);
-    let here = sheet.text("system.nominal");
+    // The limit the point prints: the kit's, where the kit is known.
+    let known = sheet.is_yes("kit_known");
+    let (low, high) = if known {
+        (sheet.number("kit.sct.recovered_least")?, sheet.number("kit.sct.recovered_most")?)
+    } else {
+        (sheet.number("voltage_tube_low")?, sheet.number("voltage_tube_high")?)
+    };
+    let here = if known { "by the kit".into() } else { format!("at {}", sheet.text("system.nominal")) };
     let mut out = vec![
-        Mark { letter: "from".into(), what: format!("least at {here}"), at: low },
-        Mark { letter: "to".into(), what: format!("most at {here}"), at: high },
+        Mark { letter: "from".into(), what: format!("least {here}"), at: low },
+        Mark { letter: "to".into(), what: format!("most {here}"), at: high },
     ];
     // A mark of the series that all but meets one of the band would hide it.
     let clear = |at: f64| (at - low).abs() > 8.0 && (at - high).abs() > 8.0;

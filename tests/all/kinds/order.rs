@@ -142,8 +142,11 @@ fn sheath_test_and_torque_name_their_end() {
         let torque: Vec<_> =
             measures.filter(|m| m.unit == "N.m").map(|m| (m.name.as_str(), m.cells)).collect();
         if !torque.is_empty() {
-            let sides =
-                [("torque, palms of the end on side X", 3), ("torque, palms of the end on side Y", 3)];
+            let sides = [
+                ("torque, palms of the end on side X", 3),
+                ("torque, palms of the end on side Y", 3),
+                ("maker's figure there, X / Y", 1),
+            ];
             assert_eq!(torque, sides, "{kind}");
         }
     }
