@@ -190,7 +190,10 @@ const CONTROLS: &[(&str, &[&str])] = &[
     ("right document for the test, all off, far end guarded", &["test-authority"]),
     ("withstand and diagnostic tests", &["hv-test"]),
     ("discharged and earthed again", &["discharged"]),
-    ("reconnected, counted, closed", &["box-closed", "pole-clear", "joint-closed", "ends-back"]),
+    (
+        "reconnected, counted, closed",
+        &["box-closed", "pole-clear", "joint-closed", "ends-back", "far-end-back"],
+    ),
     ("record complete, documents cleared", &["handback"]),
 ];
 

@@ -40,12 +40,21 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
     let conductor = dia("cable.conductor.diameter").unwrap_or(over_insulation * 0.55);
     let tube = dia("dia_outer_at_edge")?;
     let palm = dia("lug.palm_width").unwrap_or(30.0);
+    // A body is set by its stop tape, which has a place of its own where it is not the lower end
+    // of the stress control in it.
+    let stop = body.then(|| whole(sheet, "stop_above_ring").map(|mm| r - mm)).flatten();
+    let stop = stop.filter(|s| (s - l).abs() >= 0.5);
     let before = 22.0_f64.max(palm * 0.7);
     let after = 28.0;
     let (k, name) = scale(before + r + after, PAGE_WIDTH - 4.0);
     let x = |mm: f64| 2.0 + (before + mm) * k;
+    let mut letters: Vec<(f64, &str)> = at.into_iter().zip(STATIONS).map(|(mm, s)| (x(mm), s.0)).collect();
+    letters.extend(stop.map(|mm| (x(mm), "S")));
+    letters.sort_by(|i, j| i.0.total_cmp(&j.0));
+    let levels = staggered(&letters);
+    let third = if levels.contains(&2) { 5.0 } else { 0.0 };
     let top_rows = 4.0;
-    let axis = 12.0 + top_rows * 7.0 + tube * k / 2.0 + 10.0;
+    let axis = 12.0 + top_rows * 7.0 + tube * k / 2.0 + 10.0 + third;
     let mut c = Canvas::default();
     let band = |c: &mut Canvas, from: f64, to: f64, dia: f64, fill: &str| {
         c.rect(x(from), axis - dia * k / 2.0, x(to), axis + dia * k / 2.0, fill, 0.35);
@@ -103,25 +112,18 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
         0.2,
     );
     c.line([x(-before) - 2.0, axis], [x(end) + 2.0, axis], 0.15, "dashdot");
-    // Letters, staggered where two stations stand close.
     let half = tube.max(palm) * k / 2.0;
-    let mut last = [f64::NEG_INFINITY; 2];
-    let mut order: Vec<usize> = (0..8).collect();
-    order.sort_by(|i, j| at[*i].total_cmp(&at[*j]));
-    let letters = axis - half - 9.0;
-    for i in order {
-        let px = x(at[i]);
-        let level = usize::from(px - last[0] < 6.5);
-        last[level] = px;
-        let y = letters + 5.0 * level as f64 - 2.5;
-        c.line([px, y + 2.4], [px, axis + half + 3.0], 0.15, "solid");
-        c.circle([px, y], 3.1, "white", 0.3);
-        c.text([px, y], STATIONS[i].0, 9.0, true, "middle");
+    let top = axis - half - 9.0 - third;
+    for ((px, letter), level) in letters.iter().zip(levels) {
+        let y = top + 5.0 * level as f64 - 2.5;
+        c.line([*px, y + 2.4], [*px, axis + half + 3.0], 0.15, "solid");
+        c.circle([*px, y], 3.1, "white", 0.3);
+        c.text([*px, y], *letter, 9.0, true, "middle");
     }
     // Above: from ring R. Below: from E0. Each figure on its own row.
-    let mut y = letters - 8.0;
+    let mut y = top - 8.0;
     for (from, name) in [
-        (l, "sct_lower_above_ring"),
+        stop.map_or((l, "sct_lower_above_ring"), |s| (s, "stop_above_ring")),
         (b, "edge_above_ring"),
         (u, "sct_upper_above_ring"),
         (a, "insulation_cut_above_ring"),
@@ -129,7 +131,7 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
         c.dimension(x(from), x(r), y, sheet.text(name).trim_end_matches(" mm"), 12.0);
         y -= 7.0;
     }
-    c.text([x(-before), letters - 8.0], "from ring R, mm", 9.0, false, "start");
+    c.text([x(-before), top - 8.0], "from ring R, mm", 9.0, false, "start");
     let mut y = axis + half + 8.0;
     for (to, name) in [
         (a, "conductor_bare"),
@@ -162,11 +164,14 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
     c.scale_bar(6.0, y + 14.0, k, 100.0);
     let height = y + 21.0;
     let words = |text: &str| vec![Segment::Words(text.to_string())];
-    let rows = STATIONS
-        .iter()
-        .zip(at)
-        .map(|((letter, what, _), station)| {
-            let what = match (body, *letter) {
+    let mut stations: Vec<(&str, &str, f64)> =
+        STATIONS.iter().zip(at).map(|((letter, what, _), mm)| (*letter, *what, mm)).collect();
+    stations.extend(stop.map(|mm| ("S", "stop tape, lower end of the body", mm)));
+    stations.sort_by(|i, j| i.2.total_cmp(&j.2));
+    let rows = stations
+        .into_iter()
+        .map(|(letter, what, station)| {
+            let what = match (body, letter) {
                 (true, "U") => "stress control of the body, upper end",
                 (true, "L") => "stress control of the body, lower end",
                 (true, "R") => "ring R, kept until the end is closed",
@@ -178,7 +183,7 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
                 words(&format!("{} above", units::whole(e0 - station)))
             };
             let from_ring =
-                if *letter == "T0" { words("–") } else { vec![Segment::Cut(units::whole(r - station))] };
+                if letter == "T0" { words("–") } else { vec![Segment::Cut(units::whole(r - station))] };
             vec![words(letter), words(what), words(&units::whole(station)), from_end, from_ring]
         })
         .collect();
@@ -221,6 +226,18 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
         ]]
         .concat(),
     })
+}
+
+/// In which of three rows each letter stands, so that none lies on its neighbour; they come
+/// in order along the core.
+fn staggered(letters: &[(f64, &str)]) -> Vec<usize> {
+    let mut last = [f64::NEG_INFINITY; 3];
+    let row = |(px, _): &(f64, &str)| {
+        let row = last.iter().position(|at| px - at >= 6.5).unwrap_or(2);
+        last[row] = *px;
+        row
+    };
+    letters.iter().map(row).collect()
 }
 
 /// The cutting list: tails, oversleeves and tubes by phase.

@@ -22,9 +22,9 @@ const TOP: f64 = 16.0;
 /// Marks from E0 downward, with the facts that place them.
 const MARKS: [(&str, &str, &str); 6] = [
     ("A", "insulation cut", "conductor_bare"),
-    ("U", "upper end", ""),
+    ("U", "", ""),
     ("B", "semicon edge", "semicon_edge_from_end"),
-    ("L", "lower end", ""),
+    ("L", "", ""),
     ("M", "metallic screen cut", "metal_screen_cut_from_end"),
     ("R", "ring R", "ring_from_end"),
 ];
@@ -110,15 +110,24 @@ fn marks(sheet: &Sheet) -> Option<Vec<Mark>> {
         return JOINT.iter().map(mark).collect();
     }
     let ring = whole(sheet, "ring_from_end")?;
+    // A body is set by its stop tape, a tube by its lower end.
+    let body = sheet.text("kit.technique") != "heat-shrink";
+    let lower = whole(sheet, if body { "stop_above_ring" } else { "sct_lower_above_ring" })?;
+    let own = lower == whole(sheet, "sct_lower_above_ring")?;
     let mut out = Vec::new();
     for (letter, what, fact) in MARKS {
-        let at = match letter {
-            "U" => ring - whole(sheet, "sct_upper_above_ring")?,
-            "L" => ring - whole(sheet, "sct_lower_above_ring")?,
-            _ => whole(sheet, fact)?,
+        let (letter, what, at) = match letter {
+            "U" => {
+                let what = if body { "stress control, upper end" } else { "tube, upper end" };
+                (letter, what, ring - whole(sheet, "sct_upper_above_ring")?)
+            }
+            "L" if body => (if own { "L" } else { "S" }, "stop tape of the body", ring - lower),
+            "L" => (letter, "tube, lower end", ring - lower),
+            _ => (letter, what, whole(sheet, fact)?),
         };
         out.push(Mark { letter: letter.into(), what: what.into(), at });
     }
+    out.sort_by(|a, b| a.at.total_cmp(&b.at));
     Some(out)
 }
 
@@ -181,17 +190,25 @@ fn piece(marks: &[Mark], datum: &Datum, index: usize, count: usize, from: f64, t
         c.text([right + 5.5, y(0.0)], datum.what, 9.0, true, "start");
     }
     ticks(&mut c, from, to, left, &y);
+    let (mut above, mut written) = (f64::NEG_INFINITY, f64::NEG_INFINITY);
     for mark in marks.iter().filter(|m| m.at >= from && (m.at < to || (last && m.at <= to))) {
         let at = y(mark.at);
+        // A letter beside its neighbour's, a caption below it with a line to its mark.
+        let aside = if at - above < 6.0 { 7.0 } else { 0.0 };
+        let text = at.max(written + 9.4);
+        (above, written) = (at, text);
+        if text > at {
+            c.line([right + 4.0, at], [right + 5.2, text - 1.6], 0.3, "solid");
+        }
         if figured(mark.at, from, to) {
             c.line([left, at], [left + 5.8, at], 0.6, "solid");
             c.line([left + 14.0, at], [right + 4.0, at], 0.6, "solid");
         } else {
             c.line([left, at], [right + 4.0, at], 0.6, "solid");
         }
-        c.text([left + STRIP - 7.0, at - 3.0], mark.letter.clone(), 14.0, true, "middle");
-        c.text([right + 5.5, at - 1.6], format!("{} mm", figure(mark.at)), 12.0, true, "start");
-        c.text([right + 5.5, at + 3.0], mark.what.clone(), 9.0, false, "start");
+        c.text([left + STRIP - 7.0 - aside, at - 3.0], mark.letter.clone(), 14.0, true, "middle");
+        c.text([right + 5.5, text - 1.6], format!("{} mm", figure(mark.at)), 12.0, true, "start");
+        c.text([right + 5.5, text + 3.0], mark.what.clone(), 9.0, false, "start");
     }
     if !first {
         register(&mut c, y(from), left, right);

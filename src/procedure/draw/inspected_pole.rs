@@ -62,7 +62,9 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
         c.circle(head, 1.2, "black", 0.2);
         c.text([head[0], head[1] - 6.0], label, 9.0, true, "middle");
     }
-    let tube = (UPPER + lower) / 2.0;
+    // Clear of the crossarm, on which an arrow would not be seen.
+    let middle = (UPPER + lower) / 2.0;
+    let tube = if middle + 10.0 > arm && middle - 10.0 < arm + ARM { arm - 12.0 } else { middle };
     let marks = [
         ("1", at(-pitch + 20.0, tube), at(-20.0, tube)),
         ("2", at(20.0, tube), at(pitch - 20.0, tube)),
@@ -83,7 +85,7 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
     path.push(at(-pitch - 23.0, lower));
     c.path(&path, 0.5, "dash");
     spot(&mut c, at(-pitch - 78.0, FIRST_SHED + PITCH), "4");
-    let beside = at(pitch, (arm + ARM / 2.0).min(lower - 10.0));
+    let beside = at(pitch * 0.78, arm + ARM / 2.0);
     spot(&mut c, beside, "5");
     let text_at = at(half, 0.0)[0] + 5.0;
     c.text([text_at, 8.0], "As-found frames, untouched:", 9.0, true, "start");

@@ -205,3 +205,40 @@ fn ends_opened_for_the_test_are_proved_dead_and_put_back() {
     let inspected = pole("I-0607-P1");
     assert!(first(&inspected, "OE03", "OE03-dead") && first(&inspected, "OE03-dead", "OE04"));
 }
+
+/// Words of a box, of heat, of one law or of one test print where they are so, and only there.
+#[test]
+fn words_stand_where_they_belong() {
+    let whole = |job: String| {
+        let (pack, _) = pack_of(job);
+        serde_json::json!([pack.method, pack.hazards, pack.completion, pack.labels]).to_string()
+    };
+    let pole = whole(job_text("I-0607-P1"));
+    for word in ["bushing", "Bushings", "Cover stays off", "Torch only", "flame's way"] {
+        assert!(!pole.contains(word), "{word} at a pole");
+    }
+    let boxed = whole(job_text("I-0512-P1"));
+    assert!(boxed.contains("each bushing before a hand") && boxed.contains("Cover stays off"));
+    let (cold, hot) = (whole(job_text("J-0418-P1")), whole(job_text("D-0627-P1")));
+    for word in ["until cool", "Heat or seal again", "one side of the tube", "flame's way"] {
+        assert!(!cold.contains(word) && hot.contains(word), "{word}");
+    }
+    assert!(hot.contains("carried across the joint") && hot.contains("Outer sleeve, place"));
+    assert!(boxed.contains("on the earth point") && boxed.contains("Connected, closed"));
+    // The place of the law is the job's.
+    let american = whole(job_with("D-0627-P1", "/site/jurisdiction", "us"));
+    assert!(american.contains("OSHA 1910.146") && american.contains("OSHA 1910.269(t)(5)"));
+    assert!(!hot.contains("OSHA"));
+    // A tape of the water-blocking kind goes with the screen; wires are folded, tapes torn.
+    let (wires, _) = pack_of(job_text("D-3316-P1"));
+    assert!(said(&wires, "J05").contains("fold them back") && said(&wires, "J05").contains("water-blocking"));
+    let (tape, _) = pack_of(job_text("D-0627-P1"));
+    assert!(said(&tape, "J05").contains("nick and tear"));
+    // A sleeve shrunk with a torch is a flame, whichever layer it is.
+    let flame = tape.hazards.iter().find(|h| h.id == "gas-torch").expect("a torch");
+    assert_eq!(flame.fact.matches(';').count(), 3, "{}", flame.fact);
+    // Not tested under this pack: the joint is not buried unasked.
+    let (untested, _) = pack_from(&judge_with("J-0418-P1", "tests.planned", "no"));
+    assert!(said(&untested, "JF07").starts_with("Not tested yet: leave the joint open"));
+    assert!(said(&tape, "JF07").starts_with("Bed the joint"));
+}
