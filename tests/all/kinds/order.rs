@@ -35,7 +35,7 @@ fn identified_before_cut_parked_before_connector() {
     let (new, _) = pack_of(job_text("G-0733-P1"));
     assert!(new.method.runs.iter().all(|r| r.document != "identification"));
     let old = job_with("K-0417-P1", "/work/cuts_existing_cable", "yes");
-    assert_eq!(findings(&judge_edited(old.clone())), ["W05 identification blocks"]);
+    assert_eq!(findings(&judge_edited(old.clone())), ["W05 identification blocks", "W07 unsaid advises"]);
     let (old, _) = pack_of(old);
     assert!(old.method.runs.iter().any(|r| r.document == "identification"));
 }
