@@ -219,8 +219,8 @@ fn side(c: &mut Canvas, v: &View, beside: f64, small: bool) {
     let sheet = v.sheet;
     let [x, y] = v.at(beside * 0.62, v.arm * 0.45);
     c.text([x + 1.0, y], sheet.text("enclosure.arcing_distance"), 9.0, true, "start");
-    let [x, y] = v.at((beside + v.tube / 2.0) / 2.0, v.arm + ARM);
-    c.text([x + 1.5, y + 4.0], sheet.text("outdoor_earth_gap"), 9.0, true, "middle");
+    let [x, y] = v.at(v.tube / 2.0, v.arm + ARM);
+    c.text([x + 1.5, y + 4.0], sheet.text("outdoor_earth_gap"), 9.0, true, "start");
     c.text([0.5, v.at(0.0, 0.0)[1] - v.palm * v.k - 3.0], "from the side", 9.0, false, "start");
 }
 
@@ -242,7 +242,7 @@ fn dimensions(c: &mut Canvas, v: &View, half: f64, fitted: bool, small: bool) ->
     let [l, y] = v.at(-v.pitch, 0.0);
     let figure = |name: &str| sheet.text(name).trim_end_matches(" mm").to_string();
     c.dimension(l, v.at(0.0, 0.0)[0], y - 12.0, &figure("enclosure.stud_pitch"), 12.0);
-    let right = v.at(half, 0.0)[0] + 4.0;
+    let right = v.at(half, 0.0)[0] + 2.4;
     let mut rows = vec![
         ("gap between phases", sheet.text("outdoor_phase_gap"), "kit.phase_gap_least"),
         ("gap to earthed metal", sheet.text("outdoor_earth_gap"), "kit.earth_gap_least"),
@@ -262,7 +262,8 @@ fn dimensions(c: &mut Canvas, v: &View, half: f64, fitted: bool, small: bool) ->
         c.text([right, y], title, 9.0, false, "start");
         c.text([right, y + 4.2], text.to_string(), 9.0, true, "start");
         // Beside the figure where there is room.
-        let [x, down] = if small { [right, y + 8.4] } else { [right + 16.2, y + 4.2] };
+        let after = if text.len() > "820 mm".len() { 17.6 } else { 16.2 };
+        let [x, down] = if small { [right, y + 8.4] } else { [right + after, y + 4.2] };
         c.text([x, down], format!("({word} {})", sheet.text(limit)), 9.0, false, "start");
         y = down + 4.2;
         if limit == "arcing_needed" {

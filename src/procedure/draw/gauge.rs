@@ -118,10 +118,10 @@ fn marks(sheet: &Sheet) -> Option<Vec<Mark>> {
     for (letter, what, fact) in MARKS {
         let (letter, what, at) = match letter {
             "U" => {
-                let what = if body { "stress control, upper end" } else { "tube, upper end" };
+                let what = if body { "stress control, top" } else { "tube, upper end" };
                 (letter, what, ring - whole(sheet, "sct_upper_above_ring")?)
             }
-            "L" if body => (if own { "L" } else { "S" }, "stop tape of the body", ring - lower),
+            "L" if body => (if own { "L" } else { "S" }, "stop tape", ring - lower),
             "L" => (letter, "tube, lower end", ring - lower),
             _ => (letter, what, whole(sheet, fact)?),
         };

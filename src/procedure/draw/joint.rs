@@ -87,7 +87,8 @@ impl Core {
         let (half, thick) = (self.connector_half, self.conductor * 0.85 * k);
         c.rect(x(-half), axis - thick, x(half), axis + thick, "grey", 0.35);
         // Stress control and body, cut open: both walls.
-        let wall = 3.2 * k;
+        // In a small scale a wall is drawn thicker than it is, else its two lines print as one.
+        let wall = (3.2 * k).max(0.9);
         for side in [-1.0, 1.0] {
             let inner = axis + side * (self.over_core * k / 2.0 + 0.4);
             c.rect(x(-self.tube), inner, x(self.tube), inner + side * wall, "hatch", 0.3);
