@@ -59,6 +59,13 @@ pub(super) const FACTS: &[Def] = &[
         |x| either(x, "kit.earth_gap_least", "inspection.earth_gap_least"),
     ),
     limit(
+        "found_step_least",
+        "least height of the tube's lower end, as found",
+        "tube_above_plate_least; kit not known: inspection.earth_gap_least",
+        &["kit_known", "tube_above_plate_least", "inspection.earth_gap_least"],
+        |x| either(x, "tube_above_plate_least", "inspection.earth_gap_least"),
+    ),
+    limit(
         "found_edge_least",
         "least height of the edge, as found",
         "kit.edge_to_plate_least; kit not known: inspection.edge_to_plate_least",

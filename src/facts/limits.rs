@@ -162,7 +162,41 @@ fn filler_high(x: &Inputs) -> Result<f64, Gap> {
     Ok(above_ring(x, Station::B)? + x.number("kit.filler.on_insulation")?)
 }
 
+/// Share of the maker's torque that a reading may be off: ISO 6789, from memory.
+const TORQUE_SHARE: f64 = 0.04;
+
+const fn torque(
+    name: &'static str,
+    title: &'static str,
+    formula: &'static str,
+    compute: fn(&Inputs) -> Result<Out, Gap>,
+) -> Def {
+    Def {
+        name,
+        title,
+        formula,
+        inputs: &["torque.value"],
+        mark: Mark::Equipment,
+        show: Show::Word,
+        meaning: "4 % either side of the equipment maker's figure: ISO 6789, from memory.",
+        compute,
+    }
+}
+
+/// A torque in N.m, one decimal where it is not whole.
+fn torque_limit(share: f64, x: &Inputs) -> Result<Out, Gap> {
+    let value = x.number("torque.value")? * share;
+    let decimals = if (value - value.round()).abs() < 1e-6 { 0 } else { 1 };
+    Ok(Out::Word(format!("{} N.m", fixed(value, decimals, Rounding::Nearest))))
+}
+
 pub(super) const FACTS: &[Def] = &[
+    torque("torque_low", "torque of each palm, least", "96 % of torque.value", |x| {
+        torque_limit(1.0 - TORQUE_SHARE, x)
+    }),
+    torque("torque_high", "torque of each palm, most", "104 % of torque.value", |x| {
+        torque_limit(1.0 + TORQUE_SHARE, x)
+    }),
     at_mark(
         "edge_above_ring_low",
         "semicon edge above ring R, least",

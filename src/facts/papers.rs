@@ -205,9 +205,12 @@ pub(super) const FACTS: &[Def] = &[
         "identification_open",
         "identification left open",
         "method, document or number of cables missing where existing cable is opened",
-        &["work.identification", "documents.identification", "site.cables_in_trench"],
+        &["existing_cable", "work.identification", "documents.identification", "site.cables_in_trench"],
         |x| {
             let mut open = Open::default();
+            if !x.yes("existing_cable")? {
+                return open.out();
+            }
             let named = |name| x.word(name).is_ok_and(|w| w != "none");
             if !named("work.identification") {
                 open.push("work.identification", "no way of identifying the cable is named");
@@ -378,7 +381,7 @@ pub(super) const FACTS: &[Def] = &[
             let mut open = Open::default();
             let zone = x.word("site.hazardous_zone")?;
             if zone != "none" {
-                open.push("site.hazardous_zone", format!("hazardous zone {zone}"));
+                open.push("site.hazardous_zone", format!("a hazardous area, {zone}"));
             }
             let fill = x.word("plant.fill")?.to_lowercase();
             if ["oil", "compound", "bitumen"].iter().any(|w| fill.contains(w)) {

@@ -45,6 +45,19 @@ fn screened_from(x: &Inputs) -> Result<f64, Gap> {
 
 pub(super) const FACTS: &[Def] = &[
     Def {
+        name: "sheath_above_fitting",
+        title: "sheath, or bedding, left above the top of the entry fitting",
+        formula: "layout.sheath_cut_above_plate - layout.entry_height",
+        inputs: &["layout.sheath_cut_above_plate", "layout.entry_height"],
+        mark: Mark::Computed,
+        show: Show::Mm(1),
+        meaning: "Single-core cables in a box: the seal of the sheath's end sits on it.",
+        compute: |x| {
+            let [cut, entry] = x.numbers(["layout.sheath_cut_above_plate", "layout.entry_height"])?;
+            Ok(Out::Number(cut - entry))
+        },
+    },
+    Def {
         name: "entry_lean",
         title: "how cable and cores stand where they pass the plate",
         formula: "layout.lean towards layout.lean_towards; upright where there is none",

@@ -132,11 +132,18 @@ fn voltage(sheet: &Sheet) -> String {
         let text = sheet.text(name);
         text.strip_suffix(" kV").unwrap_or(text).to_string()
     };
+    let system = sheet.text("system.nominal");
     format!(
-        "{}/{} ({}) kV cable on a {} system",
+        "{}/{} ({}) kV cable on {} {system} system",
         number("cable.u0"),
         number("cable.u"),
         number("cable.um"),
-        sheet.text("system.nominal")
+        article(system)
     )
+}
+
+/// `an 11 kV system`: eight, eleven and eighteen begin with a vowel.
+fn article(figure: &str) -> &'static str {
+    let whole = figure.split(['.', ' ']).next().unwrap_or(figure);
+    if whole.starts_with('8') || matches!(whole, "11" | "18") { "an" } else { "a" }
 }

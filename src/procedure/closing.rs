@@ -166,6 +166,6 @@ pub(super) fn completion(
         phases,
         lines: list,
         signatures: paper.signatures.clone(),
-        statement: paper.statement.clone(),
+        statement: plain(&paper.statement)?,
     })
 }

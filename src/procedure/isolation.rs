@@ -96,9 +96,12 @@ pub(super) fn page(
 ) -> Result<IsolationPage, ProcedureFault> {
     let paper = &all.papers.isolation;
     let fault = |message: String| all.fault(PAPERS, "/isolation", message);
+    // Where nothing is tested, a test document and a guard would be lines nobody can fill.
+    let tested = sheet.text("tests.planned") != "no";
+    let guarded = tested || !sheet.text("documents.before_work_test").starts_with("none");
     let documents = [
         ("Permit to work", sheet.text("documents.permit")),
-        ("Test document", sheet.text("documents.test")),
+        ("Test document", if tested { sheet.text("documents.test") } else { "none" }),
         ("Document for tests before the work", sheet.text("documents.before_work_test")),
         ("Document for identification", sheet.text("documents.identification")),
     ]
@@ -107,10 +110,12 @@ pub(super) fn page(
     // answered stays, and says so.
     .filter(|(_, by)| !by.starts_with("none"))
     .map(|(document, by)| DocumentLine { document: document.into(), by: by.into() })
-    .chain([DocumentLine {
-        document: "Far-end guard during tests".into(),
-        by: words.plain(&paper.far_end).map_err(fault)?,
-    }])
+    .chain(
+        guarded
+            .then(|| words.plain(&paper.far_end).map_err(fault))
+            .transpose()?
+            .map(|by| DocumentLine { document: "Far-end guard during tests".into(), by }),
+    )
     .collect();
     // Runs under the same document are one line: what matters is the change.
     let mut order: Vec<RunLine> = Vec::new();

@@ -68,7 +68,7 @@ fn a_circuit_has_one_verdict() {
     // The later end was finished after the only test, which was at the earlier one.
     record(root, "one", &one, |t| {
         let from = t.find("  full_voltage_reached:").expect("a test");
-        let to = t.find("  # partial discharge").expect("the next row");
+        let to = t.find("  # insulation resistance after").expect("the next row");
         format!("{}{}", &t[..from], &t[to..])
     });
     record(root, "two", &two, earlier);

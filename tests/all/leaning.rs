@@ -108,7 +108,7 @@ fn lengths_run_along_the_lean() {
         judge_edited(text.clone()),
         judge_edited(text.replace("layout: {", "layout: {lean: 10 deg, lean_towards: back, ")),
     );
-    // Entry 60 mm, sheath cut 80 mm above the plate: 20 / cos 10 = 20.31 along it.
+    // Entry 60 mm, sheath cut 100 mm above the plate: 40 / cos 10 = 40.62 along it.
     let below = |judged: &Judged| {
         let tail = ["tail_l1", "tail_l2", "tail_l3"]
             .map(|n| figure(judged, n))
@@ -116,8 +116,8 @@ fn lengths_run_along_the_lean() {
             .fold(f64::INFINITY, f64::min);
         tail - figure(judged, "sheath_cut_from_stud")
     };
-    assert!((below(&leaning) - 20.308_532).abs() < 1e-5, "{}", below(&leaning));
-    assert!((below(&upright) - 20.0).abs() < 0.5, "{}", below(&upright));
+    assert!((below(&leaning) - 40.617_064).abs() < 1e-5, "{}", below(&leaning));
+    assert!((below(&upright) - 40.0).abs() < 0.5, "{}", below(&upright));
 }
 
 /// By hand. Seen from above with the cover at the bottom of the paper, studs 1 2 3

@@ -108,14 +108,22 @@ pub(super) fn phase(sheet: &Sheet) -> Option<Drawing> {
                     } else {
                         "lower step, from T0 and from plate or entry"
                     },
-                    if outdoors { String::new() } else { least("found_earth_gap_least") },
+                    if outdoors {
+                        String::new()
+                    } else {
+                        least("found_step_least") + " above the plate or entry"
+                    },
                     steps,
                 ),
                 row("", "length, L less U", length, steps),
                 row(
                     "B",
                     "semicon edge, where a third step is felt, from T0",
-                    if outdoors { String::new() } else { least("found_edge_least") + " above the plate" },
+                    if outdoors {
+                        String::new()
+                    } else {
+                        least("found_edge_least") + " above the plate or entry"
+                    },
                     steps,
                 ),
                 row(

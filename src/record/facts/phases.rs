@@ -268,17 +268,18 @@ pub(super) fn pairs(view: &View) -> Vec<Item> {
     ["L1-L2", "L2-L3", "L1-L3"].into_iter().map(pair).collect()
 }
 
-/// The point at which air and surface are read.
-pub(super) fn air_point<'a>(view: &View<'a>) -> Option<&'a str> {
+/// The point at which air and surface are read, by `start` or `covering`.
+pub(super) fn air_point<'a>(view: &View<'a>, when: &str) -> Option<&'a str> {
     let points = view.pack.form.points.iter();
-    let reads = |p: &&crate::procedure::FormPoint| p.readings.iter().any(|r| r.id == "surface_start");
+    let surface = format!("surface_{when}");
+    let reads = |p: &&crate::procedure::FormPoint| p.readings.iter().any(|r| r.id == surface);
     points.filter(reads).map(|p| p.id.as_str()).next()
 }
 
 /// The least margin of the cable's surface above the dew point, worked out from
 /// the readings; by `start` or `covering`.
 pub(super) fn dew_margin(view: &View, when: &str) -> Option<f64> {
-    let point = air_point(view)?;
+    let point = air_point(view, when)?;
     let read = |what: &str| view.number(&format!("points.{point}.{what}_{when}"));
     let input = DewPointInput { air_c: read("air")?, rh_pct: read("humidity")?, surface_c: read("surface")? };
     dew_point(&input).ok().map(|d| d.margin_k)

@@ -238,10 +238,9 @@ fn order(view: &View, item: &mut Item) {
 
 /// Least margins above the dew point; common practice, from ISO 8502-4.
 fn air(view: &View, item: &mut Item) {
-    let point = super::phases::air_point(view);
-    item.yes("record.has_air", Some(point.is_some()), "points");
-    let point = point.unwrap_or("environment");
-    for when in ["start", "covering"] {
+    item.yes("record.has_air", Some(super::phases::air_point(view, "start").is_some()), "points");
+    for (when, usual) in [("start", "environment"), ("covering", "clean_before_cover")] {
+        let point = super::phases::air_point(view, when).unwrap_or(usual);
         let at = format!("points.{point}.surface_{when}");
         let margin = super::phases::dew_margin(view, when);
         let written = view.number(&format!("points.{point}.above_dew_point_{when}"));

@@ -120,7 +120,7 @@ fn sheath_test_and_torque_name_their_end() {
     let (single, _) = pack_of(job_text("D-3314-P1"));
     let text = said(&single, "Z04");
     assert!(text.contains("leads lifted: screens off"), "{text}");
-    let (three, _) = pack_of(job_text("K-0417-P1"));
+    let (three, _) = pack_of(job_text("D-2201-P4"));
     assert!(said(&three, "Z04").contains("armour and screens off earth"));
     for (kind, job, _) in KINDS.iter().filter(|k| k.0.starts_with("joint")) {
         let judged = judge(job);
@@ -241,4 +241,46 @@ fn words_stand_where_they_belong() {
     let (untested, _) = pack_from(&judge_with("J-0418-P1", "tests.planned", "no"));
     assert!(said(&untested, "JF07").starts_with("Not tested yet: leave the joint open"));
     assert!(said(&tape, "JF07").starts_with("Bed the joint"));
+}
+
+/// What a step says follows the job, and is not said where the job has no such thing.
+#[test]
+fn sentences_follow_the_place_and_the_plant() {
+    for (job, from, to, step, words) in [
+        ("N-0316-P1", "asbestos_possible: no", "asbestos_possible: yes", "B00", "Asbestos survey"),
+        ("N-0316-P1", "year: 2030", "year: 1999", "B01", "vacuum nothing"),
+        ("N-0316-P1", "hazardous_zone: none", "hazardous_zone: zone 2", "S11", "no flame, no heat"),
+        ("N-0316-P1", "medium: none", "medium: gas", "S04", "write the gas pressure"),
+        ("N-0316-P1", "length: 760 m", "length: 760 m, lead_sheath: yes", "T304", "Score the lead"),
+        ("N-0316-P1", "planned: yes, kind", "planned: no, kind", "Z11", "NOT to be energised"),
+        ("K-0417-P1", "insulated: yes", "insulated: no", "Z04", "No sheath test"),
+        (
+            "L-0853-P1",
+            "core_to_stud: 1 2 3, entry_pitch: 210 mm",
+            "core_to_stud: 1 2 3, entry_pitch: 180 mm",
+            "B05-single",
+            "smooth curve",
+        ),
+    ] {
+        let text = job_text(job);
+        // Some of these jobs have it as they stand.
+        let (without, with) = if text.contains(from) {
+            (text.clone(), text.replacen(from, to, 1))
+        } else {
+            assert!(text.contains(to), "{job}: neither {from} nor {to}");
+            (text.replacen(to, from, 1), text.clone())
+        };
+        let said_of = |text: String| said(&pack_of(text).0, step);
+        let (before, after) = (said_of(without), said_of(with));
+        assert!(!before.contains(words) && after.contains(words), "{job} {step}: {before} | {after}");
+    }
+    let has = |text: String, id: &str| {
+        pack_of(text).0.method.runs.iter().flat_map(|r| &r.steps).any(|s| s.id == id)
+    };
+    let open = job_text("N-0316-P1");
+    assert!(!has(open.clone(), "S02-zone"));
+    assert!(has(open.replacen("hazardous_zone: none", "hazardous_zone: zone 2", 1), "S02-zone"));
+    // A circuit without its test is barred on the front.
+    let barred = |text: String| pack_of(text).0.front.cautions.iter().any(|c| c.contains("not tested yet"));
+    assert!(!barred(open.clone()) && barred(open.replacen("planned: yes, kind", "planned: no, kind", 1)));
 }
