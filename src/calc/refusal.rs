@@ -58,9 +58,7 @@ pub enum Refusal {
     GlandCutsReversed,
     #[error("a tolerance is negative, or the tube length lies outside its own least and greatest figure")]
     ToleranceSign,
-    #[error(
-        "the part is moulded or in one piece: the length rule for tubes does not apply, the kit's figure stands"
-    )]
+    #[error("moulded or in one piece, the kit's figure stands")]
     NotApplicable,
     #[error("the operating voltage lies outside 3 to 36 kV")]
     VoltageRange,
@@ -80,7 +78,7 @@ pub enum Refusal {
     UmNotInTable,
     #[error("the table does not have this rated impulse level for this highest voltage")]
     LiwvNotForUm,
-    #[error("the plan holds a block, or an acceptance that nobody has given")]
+    #[error("the plan is blocked or not accepted")]
     PlanNotAccepted,
     #[error("the core screen edge of the joint would lie inside the insulation cut")]
     EdgeInsideInsulationCut,

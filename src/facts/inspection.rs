@@ -61,9 +61,22 @@ pub(super) const FACTS: &[Def] = &[
     limit(
         "found_step_least",
         "least height of the tube's lower end, as found",
-        "tube_above_plate_least; kit not known: inspection.earth_gap_least",
-        &["kit_known", "tube_above_plate_least", "inspection.earth_gap_least"],
-        |x| either(x, "tube_above_plate_least", "inspection.earth_gap_least"),
+        "greater of kit.earth_gap_least, and kit.edge_to_plate_least - kit.sct.over_semicon; kit not known: inspection.earth_gap_least",
+        &[
+            "kit_known",
+            "kit.earth_gap_least",
+            "kit.edge_to_plate_least",
+            "kit.sct.over_semicon",
+            "inspection.earth_gap_least",
+        ],
+        |x| {
+            if !x.yes("kit_known")? {
+                return x.number("inspection.earth_gap_least").map(Out::Number);
+            }
+            let [earth, edge, over] =
+                x.numbers(["kit.earth_gap_least", "kit.edge_to_plate_least", "kit.sct.over_semicon"])?;
+            Ok(Out::Number(earth.max(edge - over)))
+        },
     ),
     limit(
         "found_edge_least",
