@@ -166,8 +166,9 @@ Examples:
   cutback receive issued/D-2201/TX2-HV/P4 --photos ~/phone
   cutback receive pack.json --photos phone-a phone-b --frames frames.csv
 
-Copies what shows a label card of the pack into received/JOB/END/REVISION/photos/;
-originals are never moved or changed, and a second run adds only what is new.
+Copies what shows a label card of the pack into the folder
+received/JOB/END/REVISION/photos; originals are never moved or changed, and a
+second run adds only what is new.
 needed.pdf and needed.txt there are the list for the phone, photos.json what was
 read, frames-to-confirm.csv the pictures whose frame a person must name, and
 record.yaml, begun or brought up to date, lists them for `verify`.
