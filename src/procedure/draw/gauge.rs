@@ -149,7 +149,7 @@ fn series(sheet: &Sheet) -> Option<Vec<Mark>> {
     let clear = |at: f64| (at - low).abs() > 8.0 && (at - high).abs() > 8.0;
     let others = tube_series().filter(|(_, least)| clear(*least) && *least < high + 70.0);
     out.extend(others.map(|(kv, least)| Mark {
-        letter: "–".into(),
+        letter: String::new(),
         what: format!("least at {kv} kV"),
         at: least,
     }));

@@ -234,11 +234,12 @@ pub(super) fn box_(sheet: &Sheet) -> Option<Drawing> {
         width_mm: PAGE_WIDTH,
         height_mm: ((bottom + 11.0).max(y + 4.0) * 10.0).round() / 10.0,
         alt: format!(
-            "The box to scale, plate to studs {}, studs {} apart; cores for the eye only. Gaps to measure: 1 and 2 between phases, 3 to the wall, 4 lower step to plate. Least between phases {}, to earthed metal {}.",
+            "The box to scale, plate to studs {}, studs {} apart; cores for the eye only. Gaps to measure: 1 and 2 between phases, 3 to the wall, 4 lower step to plate. Least between phases {}, to earthed metal {}, step to plate {}.",
             sheet.text("enclosure.gland_to_stud"),
             sheet.text("enclosure.stud_pitch"),
             sheet.text("found_gap_least"),
             sheet.text("found_earth_gap_least"),
+            sheet.text("found_step_least"),
         ),
         shapes: c.shapes,
         table: Some(DrawingTable {
@@ -246,7 +247,7 @@ pub(super) fn box_(sheet: &Sheet) -> Option<Drawing> {
             rows: vec![
                 row("1 2", "L1-L2, L2-L3, and L1-L3 where they can face; at which height", text("found_gap_least"), "gaps as found"),
                 row("3", "each phase to wall, cover, back, earth lead", text("found_earth_gap_least"), "gaps as found"),
-                row("4", "each phase, lower step to plate or entry", text("found_earth_gap_least"), "stress control by its steps"),
+                row("4", "each phase, lower step to plate or entry", text("found_step_least"), "stress control by its steps"),
             ],
         }),
         notes: vec![
