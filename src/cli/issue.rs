@@ -180,22 +180,25 @@ fn prepare(shop: &Workshop, job: &Text, args: &Issue) -> Prepared {
 }
 
 impl Prepared {
-    /// Says what was found and writes the pack.
+    /// Writes the pack and says what was found and done.
     fn finish(self, args: &Issue) -> Outcome {
         let file = &self.judged.file;
-        say(&report::text(&self.judged.report(), check::look()));
+        let wanted = self.open == 0 || args.draft;
+        let made =
+            self.printed.filter(|_| wanted).map(|printed| printed.and_then(|printed| write(&printed, args)));
+        let own = self.judged.report();
+        let refused = matches!(made, Some(Ok(Made::Finding(_)))) || !wanted;
+        let kind = if self.own == 0 && refused { report::Kind::HeldUp } else { own.kind };
+        say(&report::text(&report::JobReport { kind, ..own }, check::look()));
         let found = if self.open > 0 { Outcome::Findings } else { Outcome::Good };
-        if self.open > 0 && !args.draft {
+        if !wanted {
             let why = if self.own == 0 { ": the jobs of its circuit do not agree" } else { "" };
             say(&format!("{file}: not issued{why}.\n\n"));
             return found;
         }
-        let made = match self.printed {
-            None => return found,
-            Some(printed) => printed.and_then(|printed| write(&printed, args)),
-        };
         found.max(match made {
-            Ok(Made::Finding(finding)) => {
+            None => found,
+            Some(Ok(Made::Finding(finding))) => {
                 let reading = [*finding];
                 let report = report::JobReport {
                     file,
@@ -208,11 +211,11 @@ impl Prepared {
                 say("\n");
                 Outcome::Findings
             }
-            Ok(Made::At(line)) => {
+            Some(Ok(Made::At(line))) => {
                 say(&line);
                 Outcome::Good
             }
-            Err(message) => {
+            Some(Err(message)) => {
                 complain(&message);
                 Outcome::Trouble
             }

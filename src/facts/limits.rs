@@ -183,19 +183,20 @@ const fn torque(
     }
 }
 
-/// A torque in N.m, one decimal where it is not whole.
-fn torque_limit(share: f64, x: &Inputs) -> Result<Out, Gap> {
+/// A torque in N.m, one decimal where it is not whole: the printed band lies within
+/// the true one.
+fn torque_limit(share: f64, inwards: Rounding, x: &Inputs) -> Result<Out, Gap> {
     let value = x.number("torque.value")? * share;
     let decimals = if (value - value.round()).abs() < 1e-6 { 0 } else { 1 };
-    Ok(Out::Word(format!("{} N.m", fixed(value, decimals, Rounding::Nearest))))
+    Ok(Out::Word(format!("{} N.m", fixed(value, decimals, inwards))))
 }
 
 pub(super) const FACTS: &[Def] = &[
     torque("torque_low", "torque of each palm, least", "96 % of torque.value", |x| {
-        torque_limit(1.0 - TORQUE_SHARE, x)
+        torque_limit(1.0 - TORQUE_SHARE, Rounding::Up, x)
     }),
     torque("torque_high", "torque of each palm, most", "104 % of torque.value", |x| {
-        torque_limit(1.0 + TORQUE_SHARE, x)
+        torque_limit(1.0 + TORQUE_SHARE, Rounding::Down, x)
     }),
     at_mark(
         "edge_above_ring_low",

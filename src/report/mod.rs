@@ -30,6 +30,8 @@ pub struct JobReport<'a> {
 pub enum Kind {
     #[default]
     Job,
+    /// A job sound in itself that something else holds up.
+    HeldUp,
     Record,
     /// A sound job that the register speaks against.
     Issue,
@@ -43,7 +45,7 @@ impl Kind {
     pub fn grade(self, grade: crate::finding::Grade) -> &'static str {
         use crate::finding::Grade;
         match (self, grade) {
-            (Kind::Job | Kind::Issue | Kind::Circuit, _) => grade.words(),
+            (Kind::Job | Kind::HeldUp | Kind::Issue | Kind::Circuit, _) => grade.words(),
             (Kind::Record, Grade::Blocks) => "reject",
             (Kind::Record, Grade::Asks) => "query",
             (Kind::Record, Grade::Advises) => "note",

@@ -121,9 +121,9 @@ fn diagnostic(report: &JobReport, f: &Finding) -> Diagnostic<usize> {
 /// One line for what is accepted or only advised, and where.
 fn brief(out: &mut String, report: &JobReport, f: &Finding) {
     let word = match (f.state, report.kind) {
-        (State::Accepted, Kind::Job | Kind::Issue | Kind::Circuit) => "accepted",
+        (State::Accepted, Kind::Job | Kind::HeldUp | Kind::Issue | Kind::Circuit) => "accepted",
         (State::Accepted, Kind::Record | Kind::AsFound) => "answered",
-        (_, Kind::Job | Kind::Issue | Kind::Circuit) => "advice",
+        (_, Kind::Job | Kind::HeldUp | Kind::Issue | Kind::Circuit) => "advice",
         (_, Kind::Record) => "note",
         (_, Kind::AsFound) => "watch",
     };
@@ -181,6 +181,7 @@ fn verdict(out: &mut String, report: &JobReport) {
     let word = match (report.kind, open) {
         (Kind::Circuit, 0) => "agree",
         (Kind::Circuit, _) => "do not agree, none of them can be issued",
+        (Kind::HeldUp, _) => "sound in itself",
         (_, 0) => "can be issued",
         _ => "can't be issued",
     };

@@ -5,6 +5,7 @@ mod cards;
 mod circuit;
 mod circuit_records;
 mod decide;
+mod decide_command;
 mod demo;
 mod drawn;
 mod floors;
