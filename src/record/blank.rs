@@ -3,6 +3,7 @@
 
 use super::FORMAT;
 use super::facts::is_palms;
+use super::struck::DECIDED_AT;
 use crate::procedure::{FormPoint, Pack, Reading};
 use std::fmt::Write;
 
@@ -65,7 +66,7 @@ impl Blank {
         self.line(&format!("  pack: {checksum}"));
         self.line("  zone:            # offset of the times here from UTC, like +01:00");
         self.line("  completed:       # time; empty while the work goes on");
-        if pack.form.points.iter().any(|p| p.id == "remake_decision") {
+        if pack.form.points.iter().any(|p| p.id == DECIDED_AT) {
             self.line(
                 "  as_found:        # the as-found file the decision was computed from, beside this record",
             );
@@ -165,6 +166,10 @@ impl Blank {
             self.line("    asked:");
             self.line(&format!("    released: {}", if point.phases { "{L1: , L2: , L3: }" } else { "" }));
             self.line(&format!("    released_by:   # {}", by(point)));
+            if point.id == DECIDED_AT {
+                self.line("");
+                self.say("  ", "Remake or redesign: from here on only the last point is written; `back` of what stays off is left empty too.");
+            }
         }
         self.line("");
     }

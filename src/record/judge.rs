@@ -169,6 +169,7 @@ pub struct Progress {
 
 /// Counts the blanks of the points and of the test sheet.
 pub fn progress(record: &Record, pack: &crate::procedure::Pack) -> Progress {
+    let pack = &*super::struck::asked(record, pack);
     let mut out = Progress { filled: 0, total: 0, next: String::new() };
     let mut count = |name: &str| {
         out.total += 1;

@@ -11,6 +11,7 @@ mod photos;
 mod read;
 mod report;
 mod schema;
+mod struck;
 mod table;
 
 pub use answer::{Answer, offset};

@@ -93,3 +93,18 @@ fn sentences_are_in_words() {
         assert!(!text.contains('`') && !text.contains("{%"), "{kind}, {job}");
     }
 }
+
+/// What somebody signs is looked at by somebody else: no point stands outside the stops,
+/// with a test and without one.
+#[test]
+fn every_point_stands_in_a_stop() {
+    for (kind, job, _) in KINDS {
+        let without = judge_with(job, "tests.planned", "no");
+        for (tested, pack) in [("tested", pack_of(job)), ("untested", issuing::pack_from(&without).0)] {
+            let stops: Vec<&str> = pack.release.stops.iter().map(|s| s.number.as_str()).collect();
+            let outside = pack.form.points.iter().filter(|p| !stops.contains(&p.stop.as_str()));
+            let outside: Vec<&str> = outside.map(|p| p.id.as_str()).collect();
+            assert_eq!(outside, Vec::<&str>::new(), "{kind}, {job}, {tested}");
+        }
+    }
+}

@@ -11,6 +11,7 @@ mod drawn;
 mod floors;
 mod from_phones;
 mod fuzz;
+mod given_up;
 mod hazards;
 mod house;
 mod inspected;

@@ -144,7 +144,7 @@ fn changed(proof: &Proof) -> String {
     proof.edits().fold(text, |text, one| edit(&text, pack, one))
 }
 
-fn judge(job: &str, text: &str, with: &Json) -> (Judgement, Verdict) {
+pub fn judge(job: &str, text: &str, with: &Json) -> (Judgement, Verdict) {
     let (pack, sum) = &PACKS[job];
     let loaded = record::load("record.yaml", text.to_string(), &pack.form);
     let said: Vec<&str> = loaded.findings.iter().map(|f| f.message.as_str()).collect();
@@ -173,7 +173,7 @@ fn as_found(job: &str, record: &record::Record) -> Option<Result<Job, String>> {
     Some(load_as_found(&name, text).job.ok_or_else(|| "unsound".into()))
 }
 
-fn findings(judgement: &Judgement) -> Vec<String> {
+pub fn findings(judgement: &Judgement) -> Vec<String> {
     let grade = |g: Grade| match g {
         Grade::Blocks => "reject",
         Grade::Asks => "query",

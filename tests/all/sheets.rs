@@ -301,8 +301,8 @@ fn stops_are_checked() {
     };
     assert!(fault("[outer-sealed, test", "[test").contains("nobody would"));
     let late = fault(
-        "points: [tube]\n\n  - stop: test\n    points: [outer-sealed, ",
-        "points: [tube, outer-sealed]\n\n  - stop: test\n    points: [",
+        "points: [tube]\n\n  - stop: test\n    except: untested\n    points: [outer-sealed, ",
+        "points: [tube, outer-sealed]\n\n  - stop: test\n    except: untested\n    points: [",
     );
     assert!(late.contains("comes after this stop is released"), "{late}");
     assert!(fault("points: [tube]", "points: [tube, lug]").contains("already"));

@@ -29,7 +29,7 @@ pub struct Sibling {
 pub fn sibling(record: &Record, pack: &Pack) -> Sibling {
     let nobody = [];
     let dossier = Dossier::bare(record, pack, "", &nobody);
-    let view = View::new(&dossier);
+    let view = View::new(&dossier, pack);
     Sibling {
         place: format!("{} {}", pack.job.number, pack.job.end),
         tested: tested(&view),

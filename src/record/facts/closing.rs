@@ -1,5 +1,6 @@
 //! What was taken off and put back, and what went other than planned.
 
+use super::super::struck;
 use super::item::Item;
 use super::points::name;
 use super::view::{PHASES, View, same};
@@ -8,6 +9,7 @@ use jiff::Timestamp;
 
 pub(super) fn disconnections(view: &View) -> Vec<Item> {
     let count = view.record.count("disconnected").unwrap_or(0);
+    let given_up = struck::given_up(view.record);
     let one = |(i, wanted): (usize, &String)| {
         let found = (0..count)
             .find(|n| view.text(&format!("disconnected.{n}.item")).is_some_and(|t| same(&t, wanted)));
@@ -17,6 +19,8 @@ pub(super) fn disconnections(view: &View) -> Vec<Item> {
         let state = match (found, off, back) {
             (None, ..) => "not in the record's list".to_string(),
             (_, None, _) => "not written as taken off".into(),
+            // What the end is given up with stays off for the new one.
+            (_, Some(_), None) if given_up => "off and back".into(),
             (_, _, None) => "not written as put back".into(),
             (_, Some(off), Some(back)) if back < off => {
                 format!("put back {}, before it was taken off {}", view.show(back), view.show(off))
@@ -31,7 +35,11 @@ pub(super) fn disconnections(view: &View) -> Vec<Item> {
         let listed = found.is_some();
         item.word("disconnection.closed", listed.then(|| closed(view, back)), &format!("{at}.back"))
             .word("disconnection.in_test", listed.then(|| in_test(view, off, back)), &at)
-            .word("disconnection.signed", listed.then(|| signed(view, &at)), &format!("{at}.by"));
+            .word(
+                "disconnection.signed",
+                listed.then(|| if given_up && back.is_none() { "signed".into() } else { signed(view, &at) }),
+                &format!("{at}.by"),
+            );
         item
     };
     view.pack.form.disconnect.iter().enumerate().map(one).collect()

@@ -1,7 +1,9 @@
 //! The record of an inspection: its decision against the figures written with it, and
 //! those figures against the as-found file the decision was computed from.
 
+use super::super::struck::{self, DECIDED_AT};
 use super::item::Item;
+use super::points::name;
 use super::view::{PHASES, View, plain, same};
 use crate::job::{Job, Value};
 use crate::procedure::{FormPoint, Limit, Reading};
@@ -28,7 +30,7 @@ const SAME: [(&str, &str, &str); 8] = [
 const DECISION: &str = "points.remake_decision.decision";
 
 pub(super) fn facts(view: &View, item: &mut Item) {
-    let inspects = view.point("remake_decision").is_some();
+    let inspects = view.point(DECIDED_AT).is_some();
     let written = view.text(DECISION);
     let known = written.as_ref().map(|w| DECISIONS.iter().find(|d| same(w, d)));
     item.yes("record.inspects", Some(inspects), "points")
@@ -37,6 +39,8 @@ pub(super) fn facts(view: &View, item: &mut Item) {
         .yes("inspection.kept", known.map(|d| d.is_some_and(|d| *d == "keep")), DECISION)
         .yes("inspection.watched", known.map(|d| d.is_some_and(|d| *d == "keep and watch")), DECISION)
         .word("inspection.outside", Some(outside(view).unwrap_or_else(|| "none".into())), DECISION);
+    let (went_on, at) = went_on(view).unwrap_or_else(|| ("none".into(), DECISION.into()));
+    item.word("inspection.went_on", Some(went_on), &at);
     let named = "record.as_found";
     item.yes("record.names_found", Some(inspects && view.text(named).is_some()), named);
     match view.dossier.as_found {
@@ -47,6 +51,26 @@ pub(super) fn facts(view: &View, item: &mut Item) {
         Some(Err(why)) => item.word("inspection.found", Some(why.clone()), named),
         None => item.absent("inspection.found", "no as-found file is named", named),
     };
+}
+
+/// The first point that the decision strikes through and somebody released all the same,
+/// or palms that went back on.
+fn went_on(view: &View) -> Option<(String, String)> {
+    let struck = struck::points(view.record, view.dossier.pack);
+    let released = struck.iter().find_map(|point| {
+        let time = view.releases(point).into_iter().find_map(|(_, t)| t)?;
+        let words = format!("{} was released {}", name(point), view.show(time));
+        Some((words, format!("points.{}.released", point.id)))
+    });
+    let given_up = struck::given_up(view.record);
+    released.or_else(|| {
+        let count = view.record.count("disconnected").filter(|_| given_up)?;
+        (0..count).map(|i| format!("disconnected.{i}")).find_map(|at| {
+            let item = view.text(&format!("{at}.item")).filter(|item| super::is_palms(item))?;
+            let time = view.time(&format!("{at}.back"))?;
+            Some((format!("{item} went back {}", view.show(time)), format!("{at}.back")))
+        })
+    })
 }
 
 /// The first figure as found that lies outside what its blank says is right.

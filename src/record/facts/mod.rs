@@ -24,6 +24,7 @@ pub use item::Item;
 pub use names::{declared, scopes};
 
 use super::read::Record;
+use super::struck;
 use crate::job::Job;
 use crate::procedure::Pack;
 use jiff::Timestamp;
@@ -115,7 +116,7 @@ pub struct Presence {
 pub fn presences(record: &Record, pack: &Pack) -> Vec<Presence> {
     let nobody: [Presence; 0] = [];
     let dossier = Dossier::bare(record, pack, "", &nobody);
-    let view = View::new(&dossier);
+    let view = View::new(&dossier, pack);
     view.people
         .iter()
         .filter_map(|p| {
@@ -139,7 +140,8 @@ pub struct Facts {
 
 /// Works out every fact.
 pub fn facts(dossier: &Dossier) -> Facts {
-    let view = View::new(dossier);
+    let asked = struck::asked(dossier.record, dossier.pack);
+    let view = View::new(dossier, &asked);
     let each = BTreeMap::from([
         ("reading", Some(readings::items(&view))),
         ("point", Some(points::items(&view))),

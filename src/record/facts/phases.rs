@@ -2,6 +2,7 @@
 //! the voltage, the filler against the edge, identity, test.
 
 use super::super::answer::Answer;
+use super::super::struck;
 use super::item::Item;
 use super::view::{PHASES, View, figure, minutes, plain};
 use crate::calc::{DewPointInput, TubeLengthInput, VlfLevelInput, dew_point, tube_length_rule, vlf_level};
@@ -153,9 +154,12 @@ fn identity(view: &View, phase: &str, item: &mut Item) {
 
 fn test(view: &View, phase: &str, item: &mut Item) {
     let at = |reading: &str| format!("tests.{reading}.{phase}");
-    let planned = view.fact("tests.planned") == Some("yes");
+    // What a given-up end did not stand is read with its readings, not held against it here.
+    let planned = view.fact("tests.planned") == Some("yes") && !struck::given_up(view.record);
     item.yes("phase.tested", Some(planned), "tests");
     if !planned {
+        // A rule that asks for it after asking whether there was a test still runs.
+        item.word("test.nature", Some("no test".into()), "tests");
         return;
     }
     let voltage = at("voltage");

@@ -32,7 +32,9 @@ fn all<'a>(view: &View<'a>) -> Option<Vec<Photo<'a>>> {
             file: part("file").unwrap_or_else(|| format!("photo {}", i + 1)),
             sha256: part("sha256"),
             taken: view.time(&format!("{at}.taken")),
-            frame: frame_text.as_ref().and_then(|f| view.pack.form.frames.iter().find(|w| same(&w.id, f))),
+            frame: frame_text
+                .as_ref()
+                .and_then(|f| view.dossier.pack.form.frames.iter().find(|w| same(&w.id, f))),
             look: part("look").and_then(|h| Likeness::read(&h)),
             frame_text,
             at,

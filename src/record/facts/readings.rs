@@ -1,6 +1,7 @@
 //! Every blank of the pack that takes an answer, cell by cell.
 
 use super::super::answer::{Answer, Kind};
+use super::super::struck;
 use super::super::table::answer_name;
 use super::item::Item;
 use super::view::{View, same};
@@ -52,6 +53,9 @@ fn item(view: &View, point: &str, reading: &Reading, cell: &str) -> Item {
     let slip = number
         .zip(reading.plan)
         .is_some_and(|(v, plan)| !out && plan > 0.0 && v > 0.0 && (v >= plan * SLIP || v <= plan / SLIP));
+    // A trip ends an inspection's test; it goes to the decision, and is not made good.
+    let tested = point == "tests" || point == "hv_test";
+    let as_found = tested && struck::given_up(view.record);
     let concession = super::closing::concession(view, point, &reading.id, cell);
     item.word("reading.title", Some(title), &at)
         .word("reading.state", Some(state.into()), &at)
@@ -68,6 +72,7 @@ fn item(view: &View, point: &str, reading: &Reading, cell: &str) -> Item {
         .yes("reading.place_only", Some(point == "located"), &at)
         .yes("reading.slip", Some(slip), &at)
         .number("reading.plan", Some(reading.plan.unwrap_or(0.0)), &reading.unit, &at)
+        .yes("reading.as_found", Some(as_found), &at)
         .yes("reading.conceded", Some(concession.is_some()), &at)
         .word("reading.concession", Some(concession.unwrap_or_else(|| "none".into())), &at);
     item

@@ -14,6 +14,7 @@ pub(super) const PHASES: [&str; 3] = ["L1", "L2", "L3"];
 pub(super) struct View<'a> {
     pub dossier: &'a Dossier<'a>,
     pub record: &'a Record,
+    /// The dossier's, less what the record's decision strikes through.
     pub pack: &'a Pack,
     pub people: Vec<Person>,
 }
@@ -35,8 +36,8 @@ pub(super) struct Person {
 }
 
 impl<'a> View<'a> {
-    pub fn new(dossier: &'a Dossier<'a>) -> View<'a> {
-        let mut view = View { dossier, record: dossier.record, pack: dossier.pack, people: Vec::new() };
+    pub fn new(dossier: &'a Dossier<'a>, pack: &'a Pack) -> View<'a> {
+        let mut view = View { dossier, record: dossier.record, pack, people: Vec::new() };
         view.people = (0..view.record.count("people").unwrap_or(0)).map(|i| view.person(i)).collect();
         view
     }

@@ -1,6 +1,7 @@
 //! Facts of the record as a whole: whose it is, its order in time, its sums.
 
 use super::super::answer::Answer;
+use super::super::struck;
 use super::super::table::answer_name;
 use super::item::Item;
 use super::view::{PHASES, View, minutes, same};
@@ -197,9 +198,11 @@ fn order(view: &View, item: &mut Item) {
     item.yes("record.future", future, "record.completed");
     // The last point of the accessory itself, before the tests.
     let planned = view.fact("tests.planned") == Some("yes");
-    item.yes("record.tested", Some(planned), "tests");
     let reached = |p: &str| view.time(&format!("tests.full_voltage_reached.{p}"));
     let first: Option<Timestamp> = PHASES.iter().filter_map(|p| reached(p)).min();
+    // An old end may trip before it ever stands at full voltage.
+    let stood = first.is_some() || !struck::given_up(view.record);
+    item.yes("record.tested", Some(planned && stood), "tests");
     let last = super::circuit::finished(view);
     let words = first.zip(last).map(|(first, (t, point))| {
         if first < t {

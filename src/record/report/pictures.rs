@@ -2,6 +2,7 @@
 //! of its points, those that nobody can look at again first.
 
 use super::super::facts::{Dossier, FileState};
+use super::super::struck;
 use super::Line;
 use crate::record::{Answer, Record};
 use jiff::tz::Offset;
@@ -141,7 +142,8 @@ fn is_large(point: &str) -> bool {
 /// Every point with frames: first, and large, what nobody can look at again, then
 /// the rest; both in working order.
 pub(super) fn looks(dossier: &Dossier, pictures: &[Picture]) -> Vec<Look> {
-    let form = &dossier.pack.form;
+    let asked = struck::asked(dossier.record, dossier.pack);
+    let form = &asked.form;
     let frames = |point: &str| -> Vec<Frame> {
         let own = form.frames.iter().filter(|f| f.point == point);
         own.map(|f| {
