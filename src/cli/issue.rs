@@ -8,6 +8,7 @@ use super::{Outcome, across, complain, language, paths, say};
 use crate::finding::{Finding, Place, ReadingCode};
 use crate::house::House;
 use crate::issuing::{self, Issued, PackFiles};
+use crate::job::Job;
 use crate::language::{ENGLISH, Language};
 use crate::press::{Copy, Press};
 use crate::procedure::{self, HouseNote, Pack, PackRequest, Procedures};
@@ -85,10 +86,18 @@ pub fn run(args: &Issue) -> Outcome {
 struct Text {
     path: PathBuf,
     text: String,
-    /// Kind of work, where more than one job was given.
-    kind: Option<String>,
+    /// What makes packs alike, where more than one job was given.
+    alike: Option<Alike>,
     /// Open findings of its circuit, where there are any.
     across: Option<usize>,
+}
+
+/// Kind of work, kit, cable and site: packs that share them share most of their
+/// paragraphs, which the typesetter then sets once.
+type Alike = [Option<String>; 4];
+
+fn alike(job: &Job) -> Alike {
+    ["job.work_type", "kit", "cable.library", "site.name"].map(|name| job.text(name))
 }
 
 struct Texts {
@@ -98,9 +107,8 @@ struct Texts {
 
 /// Reads all jobs and says what stands against their circuits: all are judged
 /// before any is issued, for a circuit holds up each of its jobs. A job alone is
-/// judged when it is printed. They come out kind by kind, each kind in the order of
-/// the files: packs of one kind share most of their paragraphs, which the typesetter
-/// then sets once.
+/// judged when it is printed. Like ones come out together, else in the order of the
+/// files.
 fn read_all(shop: &Workshop, files: &[PathBuf], args: &Issue) -> Result<Texts, Outcome> {
     let book = across::rule_book()?;
     let mut progress = Progress::new(files.len());
@@ -110,14 +118,14 @@ fn read_all(shop: &Workshop, files: &[PathBuf], args: &Issue) -> Result<Texts, O
         let judged = (files.len() > 1).then(|| {
             check::judge(&path.display().to_string(), text.clone(), &library, &shop.book, &shop.press)
         });
-        Ok((text, judged.map(across::kept)))
+        let alike = judged.as_ref().and_then(|j| Some(alike(&j.judged.as_ref()?.0)));
+        Ok((text, alike, judged.map(across::kept)))
     };
     let mut all = Texts { texts: Vec::new(), outcome: Outcome::Good };
     let mut kept = Vec::new();
     let done = many::in_order(files, args.many.at_once, begin, |path, read| match read {
-        Ok((text, judged)) => {
-            let kind = judged.as_ref().and_then(|j| j.judged.as_ref()?.0.text("job.work_type"));
-            all.texts.push(Text { path: path.clone(), text, kind, across: None });
+        Ok((text, alike, judged)) => {
+            all.texts.push(Text { path: path.clone(), text, alike, across: None });
             kept.extend(judged);
             progress.reached(all.texts.len());
         }
@@ -138,7 +146,7 @@ fn read_all(shop: &Workshop, files: &[PathBuf], args: &Issue) -> Result<Texts, O
             circuit.jobs.iter().for_each(|i| all.texts[*i].across = Some(circuit.report().open()));
         }
     }
-    all.texts.sort_by(|a, b| a.kind.cmp(&b.kind));
+    all.texts.sort_by(|a, b| a.alike.cmp(&b.alike));
     Ok(all)
 }
 

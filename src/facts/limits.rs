@@ -192,6 +192,23 @@ fn torque_limit(share: f64, inwards: Rounding, x: &Inputs) -> Result<Out, Gap> {
 }
 
 pub(super) const FACTS: &[Def] = &[
+    Def {
+        name: "wipe_most",
+        title: "longest time from the last wipe to the part that covers it",
+        formula: "kit.wipe_to_cover_most in whole minutes; not answered: the figure on the kit's sheet",
+        inputs: &["kit.wipe_to_cover_most"],
+        mark: Mark::Kit,
+        show: Show::Word,
+        meaning: "A wiped surface takes up dust and water again while it waits.",
+        compute: |x| {
+            Ok(Out::Word(if x.answered("kit.wipe_to_cover_most") {
+                let minutes = x.number("kit.wipe_to_cover_most")? / 60.0;
+                format!("at most {} min", fixed(minutes, 0, Rounding::Down))
+            } else {
+                "kit sheet's figure".into()
+            }))
+        },
+    },
     torque("torque_low", "torque of each palm, least", "96 % of torque.value", |x| {
         torque_limit(1.0 - TORQUE_SHARE, Rounding::Up, x)
     }),

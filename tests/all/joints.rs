@@ -124,3 +124,21 @@ fn leads_go_back_as_the_screens_are_bonded() {
     assert_eq!(leads(&both), "screen leads all back on earth, both ends");
     assert_eq!(leads(&pack_of("D-0627-P1")), "screen and armour leads all back on earth, both ends");
 }
+
+/// A lead sheath is cut and carried across, and only where there is one.
+#[test]
+fn a_lead_sheath_is_cut_and_carried_across() {
+    let asked = |pack: &Pack| {
+        let steps = pack.method.runs.iter().flat_map(|r| &r.steps).map(|s| s.id.as_str());
+        let order: Vec<&str> = steps.filter(|id| ["J04", "J04-lead", "JF01"].contains(id)).collect();
+        let point = pack.form.points.iter().find(|p| p.id == "joint_screens").expect("screens");
+        let lead = point.readings.iter().any(|r| r.id == "lead_across");
+        (order.join(" "), lead, carried(pack).contains("lead poisons slowly"))
+    };
+    for job in ["D-0627-P1", "G-0733-P1", "D-3316-P1"] {
+        let none = issuing::pack_of(job_with(job, "/cable/lead_sheath", "no")).0;
+        assert_eq!(asked(&none), ("J04 JF01".into(), false, false), "{job}");
+        let lead = issuing::pack_of(job_with(job, "/cable/lead_sheath", "yes")).0;
+        assert_eq!(asked(&lead), ("J04 J04-lead JF01".into(), true, true), "{job}");
+    }
+}

@@ -314,3 +314,20 @@ fn stops_are_checked() {
     assert!(fault("points: [tube]", "points: []").contains("without a hold"));
     assert!(fault("[phase-identity, trial-fit]", "[phase-identity, trial-fat]").contains("trial-fat"));
 }
+
+/// The kit's longest time from the last wipe is a limit where its sheet was keyed with it;
+/// else a blank to copy it from the sheet.
+#[test]
+fn the_wipe_has_its_limit_or_a_blank() {
+    let reading = |job: &str| {
+        let pack = pack_of(job_text(job)).0;
+        let point = pack.form.points.into_iter().find(|p| p.id == "clean_before_cover").expect("the point");
+        point.readings.into_iter().find(|r| r.id == "minutes").expect("the minutes")
+    };
+    let keyed = reading("D-2201-P4");
+    assert_eq!((keyed.limits.as_str(), keyed.limit.most), ("at most 15 min", Some(15.0)));
+    assert!(!keyed.title.contains('_'), "{}", keyed.title);
+    let blank = reading("K-0417-P1");
+    assert_eq!((blank.limits.as_str(), blank.limit.most), ("kit sheet's figure", None));
+    assert!(blank.title.ends_with("; kit's most _____"), "{}", blank.title);
+}

@@ -163,6 +163,7 @@ pub(super) const RANGES: &[(&str, &str, &str)] = &[
     ("kit.stop_below_edge", "5 mm", "200 mm"),
     ("kit.stop_tolerance", "0.5 mm", "15 mm"),
     ("kit.store_least", "-40 C", "30 C"),
+    ("kit.wipe_to_cover_most", "2 min", "120 min"),
     ("layout.screen_left", "10 mm", "600 mm"),
     ("layout.first_cleat", "60 mm", "2000 mm"),
     ("layout.sheath_cut_above_plate", "15 mm", "600 mm"),

@@ -115,6 +115,12 @@ pub const KIT: &[Key] = &[
     mm("bedding_left", Mark::Kit, "bedding left"),
     key("body_temperature", Kind::Range(Dimension::Temperature), Mark::Kit, "fitting temperature"),
     key("humidity_most", Kind::Quantity(Dimension::Percent), Mark::Kit, "greatest humidity"),
+    key(
+        "wipe_to_cover_most",
+        Kind::Quantity(Dimension::Time),
+        Mark::Kit,
+        "longest time from the last wipe to the part that covers it",
+    ),
     yes_no("body_expiry_required", Mark::Kit, "body has a shelf life"),
     mm("stop_below_edge", Mark::Kit, "stop tape of the body below the semicon edge"),
     mm("stop_tolerance", Mark::Kit, "tolerance of the body's lower end at its stop"),
