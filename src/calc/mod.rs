@@ -54,6 +54,7 @@ mod verdict;
 mod vlf;
 mod void_inception;
 mod window;
+mod wrench;
 
 pub use adiabatic::{
     Adiabatic, AdiabaticInput, AdiabaticSought, HEATING_ALUMINIUM, HEATING_COPPER, HEATING_LEAD,
@@ -112,3 +113,4 @@ pub use verdict::{SLACK_MM, Verdict};
 pub use vlf::{HeldVerdict, VlfLevel, VlfLevelInput, VlfPair, VlfRow, VlfTableInput, vlf_level, vlf_table};
 pub use void_inception::{StepState, VoidInception, VoidInput, VoidPrint, void_inception};
 pub use window::{SEARCH_ABOVE_MM, SiteWindow, SiteWindowInput, site_window};
+pub use wrench::wrench_serves;

@@ -180,6 +180,8 @@ fn prepare(shop: &Workshop, job: &Text, args: &Issue) -> Prepared {
         let place = job.place("job.date", "no date of the pack");
         judged.reading.push(missing_date(place));
     }
+    let late = judged.judged.as_ref().zip(date.as_ref()).and_then(|((job, ..), date)| before_pack(job, date));
+    judged.reading.extend(late);
     let own = judged.report().open();
     let open = own + job.across.unwrap_or(0);
     let wanted = open == 0 || args.draft;
@@ -239,6 +241,22 @@ fn date_of(judged: &Judged, args: &Issue) -> Option<String> {
         let time = jiff::Timestamp::from_second(seconds).ok()?;
         Some(jiff::tz::Offset::UTC.to_datetime(time).date().to_string())
     })
+}
+
+/// Work that lies before a pack whose date was given from outside: of the job's own date a
+/// rule has judged it. ISO dates compare as text.
+fn before_pack(job: &Job, date: &str) -> Option<Finding> {
+    if job.get("job.date").is_some() {
+        return None;
+    }
+    let early = |key: &str| job.text(key).filter(|day| day.as_str() < date).map(|day| (key.to_string(), day));
+    let (key, day) = ["job.starts", "job.planned"].into_iter().find_map(early)?;
+    Some(Finding::reading(
+        ReadingCode::NotCredible,
+        format!("`{key}` is {day}, and the pack would be dated {date}: the work lies before its pack"),
+        "Correct the day of the work, or give the pack's own with `--date`.",
+        job.place(&key, "before the pack"),
+    ))
 }
 
 fn missing_date(place: Place) -> Finding {

@@ -151,6 +151,11 @@ impl Inputs<'_> {
         Ok(self.value(name)?.to_string())
     }
 
+    /// The fact as it prints.
+    pub fn printed(&self, name: &'static str) -> String {
+        self.fact(name).map_or_else(|| "not answered".into(), |fact| fact.text.clone())
+    }
+
     pub fn yes(&self, name: &'static str) -> Result<bool, Gap> {
         match self.value(name)? {
             Value::YesNo(yes) => Ok(*yes),

@@ -73,16 +73,14 @@ impl Heated {
 
 fn screen(x: &Inputs) -> Result<Heated, Gap> {
     let kind = x.word("cable.screen.kind")?;
-    let [area, end, limit] =
-        x.numbers(["cable.screen.area_per_core", "cable.screen.final_temperature", "sheath_stands"])?;
-    Ok(Heated { metal: metal_of(&kind), area, start: START_C, end, limit })
+    let [area, end] = x.numbers(["cable.screen.area_per_core", "cable.screen.final_temperature"])?;
+    Ok(Heated { metal: metal_of(&kind), area, start: START_C, end, limit: limit_beside(x, end)? })
 }
 
 fn armour(x: &Inputs) -> Result<Heated, Gap> {
     let kind = x.word("cable.armour.kind")?;
-    let [area, end, limit] =
-        x.numbers(["cable.armour.area", "cable.armour.final_temperature", "sheath_stands"])?;
-    Ok(Heated { metal: metal_of(&kind), area, start: START_C, end, limit })
+    let [area, end] = x.numbers(["cable.armour.area", "cable.armour.final_temperature"])?;
+    Ok(Heated { metal: metal_of(&kind), area, start: START_C, end, limit: limit_beside(x, end)? })
 }
 
 fn lead(x: &Inputs) -> Result<Heated, Gap> {
@@ -96,18 +94,26 @@ fn lead(x: &Inputs) -> Result<Heated, Gap> {
 
 /// What a crimped or bolted connection in the path stands, C: from memory.
 const CLAMP_STANDS_C: f64 = 250.0;
-/// What stands the most beside a screen, C: XLPE and EPR for 5 s, IEC 60502-2.
-const MOST_STANDS_C: f64 = 250.0;
+/// What every oversheath stands, C: that of the softest, and of one not known.
+const LEAST_STANDS_C: f64 = 150.0;
 
 /// What the oversheath stands in a fault, C: IEC 60986, from memory; the figure
 /// of PVC also in a table after IEC 60364-5-54 (public).
 fn sheath_stands(material: &str) -> f64 {
     match material {
         "PVC" => 200.0,
-        "PE" => 150.0,
         "PE ST7" => 180.0,
         "thermoset" => 220.0,
-        _ => MOST_STANDS_C,
+        _ => LEAST_STANDS_C,
+    }
+}
+
+/// What the layers beside a screen or armour heated to `end` stand. Up to what every
+/// oversheath stands, its material is no question.
+fn limit_beside(x: &Inputs, end: f64) -> Result<f64, Gap> {
+    match x.number("sheath_stands") {
+        Err(_) if end <= LEAST_STANDS_C => Ok(LEAST_STANDS_C),
+        stands => stands,
     }
 }
 
@@ -141,6 +147,7 @@ const LONGEST: &[&str] =
 
 /// Standing voltage of the screens for a limit in V, of the worst cable.
 fn standing(x: &Inputs, limit_v: f64) -> Result<SheathVoltage, Gap> {
+    let arrangement = x.word("bonding.formation")?;
     let [spacing_mm, screen_mean_dia_mm, current, f_hz, length] = x.numbers([
         "bonding.spacing",
         "cable.screen.mean_diameter",
@@ -149,7 +156,7 @@ fn standing(x: &Inputs, limit_v: f64) -> Result<SheathVoltage, Gap> {
         "cable.length",
     ])?;
     let input = SheathVoltageInput {
-        arrangement: x.word("bonding.formation").unwrap_or_else(|_| "trefoil".into()),
+        arrangement,
         spacing_mm,
         screen_mean_dia_mm,
         current_a: current * 1000.0,
@@ -207,11 +214,11 @@ pub(super) const FACTS: &[Def] = &[
     def(
         "sheath_stands",
         "temperature the layers beside the screen stand in a fault",
-        "by cable.sheath: PVC 200 C, PE 150 C, PE ST7 180 C, thermoset 220 C; not stated 250 C, the insulation's own",
+        "by cable.sheath: PVC 200 C, PE 150 C, PE ST7 180 C, thermoset 220 C; not asked where the final temperature is 150 C or less",
         Show::Figure(0, "C", Rounding::Down),
         &["cable.sheath"],
-        Mark::Standard("IEC 60986 (from memory); insulation: IEC 60502-2, 250 C for 5 s"),
-        |x| Ok(Out::Number(x.word("cable.sheath").map_or(MOST_STANDS_C, |w| sheath_stands(&w)))),
+        Mark::Standard("IEC 60986 (from memory)"),
+        |x| Ok(Out::Number(sheath_stands(&x.word("cable.sheath")?))),
     ),
     def(
         "screen_rating",

@@ -13,6 +13,7 @@ mod cutting;
 mod def;
 mod earthing;
 mod ends;
+mod found_plan;
 mod free;
 mod gap_stack;
 mod geometry;
@@ -29,6 +30,7 @@ mod places;
 mod releases;
 mod said;
 mod sheet;
+mod signed;
 mod stack;
 mod stress;
 mod system;
@@ -36,6 +38,7 @@ mod tails;
 mod testing;
 mod window;
 mod wording;
+mod wrench;
 
 pub use def::{Def, Gap};
 pub use inspection::tube_series;
@@ -78,8 +81,11 @@ pub fn computed() -> impl Iterator<Item = &'static Def> {
         papers::FACTS,
         phases::FACTS,
         releases::FACTS,
+        signed::FACTS,
+        wrench::FACTS,
         said::FACTS,
         earthing::FACTS,
+        found_plan::FACTS,
         testing::FACTS,
         ends::FACTS,
         wording::FACTS,

@@ -12,6 +12,16 @@ type Entry = BTreeMap<String, Value>;
 /// Regulations 2005 (from memory) name no height at all.
 const AT_HEIGHT_MM: f64 = 2000.0;
 
+/// From here on a pit holds its own air: the hold on it prints, and a gas plan is due.
+/// Common practice, no source.
+const PIT_MM: f64 = 1200.0;
+
+/// Whether the air of the work place is tested before anyone goes in; the hold point and the
+/// hazard of the pit stand on the same two answers.
+fn in_pit(x: &Inputs) -> Result<bool, Gap> {
+    Ok(x.yes("site.confined")? || x.number("site.depth")? >= PIT_MM)
+}
+
 const fn def(
     name: &'static str,
     title: &'static str,
@@ -52,8 +62,14 @@ fn incomplete_points(points: &[Entry]) -> Open {
             ("earth", "no earth"),
             ("by", "nobody who does it"),
         ] {
-            if text(point, key).is_empty() {
-                open.push(&format!("isolation.points.{i}.{key}"), format!("point {} has {words}", i + 1));
+            let given = text(point, key);
+            let nothing = given.trim().eq_ignore_ascii_case("none");
+            let at = format!("isolation.points.{i}.{key}");
+            if given.is_empty() || (nothing && key != "earth") {
+                open.push(&at, format!("point {} has {words}", i + 1));
+            } else if nothing {
+                // Where no earth fits (a low-voltage breaker), what holds it dead is said instead.
+                open.push(&at, format!("point {} has no earth and no reason for that", i + 1));
             }
         }
     }
@@ -138,11 +154,15 @@ fn back_feed(x: &Inputs) -> Open {
     open
 }
 
+/// Each of these says that the cable has been in service.
+const EXISTING: &[&str] =
+    &["work.cuts_existing_cable", "work.opens_existing_cable", "work.removes_old_accessory"];
+
 pub(super) const FACTS: &[Def] = &[
     def(
         "isolation_open",
         "isolation left open",
-        "isolation points without device, locking, earth or person",
+        "isolation points without device, locking, earth or person; no earth wants its reason, as `none, breaker racked out and locked`",
         &["isolation.points"],
         |x| incomplete_points(x.entries("isolation.points")?).out(),
     ),
@@ -196,10 +216,17 @@ pub(super) const FACTS: &[Def] = &[
     ),
     def(
         "existing_cable",
-        "existing cable opened or cut",
-        "work.cuts_existing_cable or work.opens_existing_cable",
-        &["work.cuts_existing_cable", "work.opens_existing_cable"],
-        |x| Ok(Out::YesNo(x.yes("work.cuts_existing_cable")? || x.yes("work.opens_existing_cable")?)),
+        "existing cable opened or cut, or an old accessory cut off",
+        "work.cuts_existing_cable, work.opens_existing_cable or work.removes_old_accessory",
+        EXISTING,
+        |x| {
+            // The cable behind an old end or joint has been in service, whoever cuts it.
+            let mut any = false;
+            for key in EXISTING {
+                any |= x.yes(key)?;
+            }
+            Ok(Out::YesNo(any))
+        },
     ),
     def(
         "identification_open",
@@ -277,6 +304,7 @@ pub(super) const FACTS: &[Def] = &[
             "site.adjacent_voltage",
             "circuit.emergency_point",
             "site.confined",
+            "site.depth",
             "site.gas_plan",
             "plant.year",
             "plant.asbestos_possible",
@@ -318,10 +346,8 @@ pub(super) const FACTS: &[Def] = &[
                     "plant of before 2000, or with possible asbestos, and no survey is named",
                 );
             }
-            if x.yes("site.confined").unwrap_or(false)
-                && x.word("site.gas_plan").map_or(true, |w| w == "none")
-            {
-                open.push("site.gas_plan", "a confined space, and no gas plan");
+            if in_pit(x).unwrap_or(false) && x.word("site.gas_plan").map_or(true, |w| w == "none") {
+                open.push("site.gas_plan", "a confined space or a pit of 1.2 m or more, and no gas plan");
             }
             open.out()
         },
@@ -387,8 +413,7 @@ pub(super) const FACTS: &[Def] = &[
             if ["oil", "compound", "bitumen"].iter().any(|w| fill.contains(w)) {
                 open.push("plant.fill", format!("the box holds {fill}"));
             }
-            let pit = x.yes("site.confined")? || x.number("site.depth")? > 1200.0;
-            if pit && x.word("site.gas_plan")? == "none" {
+            if in_pit(x)? && x.word("site.gas_plan")? == "none" {
                 open.push("site.gas_plan", "a pit or confined space without a gas plan");
             }
             if x.yes("site.hot_work_banned")? {

@@ -12,6 +12,8 @@ enum In {
     Every,
     /// A test is planned under this pack.
     Tests,
+    /// No test is planned under this pack.
+    Untested,
     /// A test is planned, and an end or joint is made.
     NewWork,
     /// A palm or contact is tightened: all but joints.
@@ -70,6 +72,7 @@ const MUST: &[(&str, In)] = &[
     ("tools.test_set", In::Tests),
     ("tests.disconnect", In::Tests),
     ("tests.palms_in_test", In::Tests),
+    ("tests.note", In::Untested),
     ("tests.sheath", In::NewWork),
     ("tests.sheath_minutes", In::NewWork),
     ("site.pollution_class", In::PoleInspected),
@@ -174,6 +177,7 @@ impl In {
         Ok(match self {
             In::Every => true,
             In::Tests => x.yes("tests.planned")?,
+            In::Untested => !x.yes("tests.planned")?,
             In::NewWork => fits && x.yes("tests.planned")?,
             In::Palm => !of(&["joint"]),
             In::Pressed => fits && x.word("connection")? == "pressed",

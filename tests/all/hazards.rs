@@ -64,6 +64,7 @@ const TRIGGERS: &[(&str, &str, &[&str])] = &[
     ("before_work_test: none", "before_work_test: control engineer", &["sanction-test", "stored-charge"]),
     ("cuts_existing_cable: no", "cuts_existing_cable: yes", &["identify-cut"]),
     ("opens_existing_cable: no", "opens_existing_cable: yes", &["identify-cut"]),
+    ("removes_old_accessory: no", "removes_old_accessory: yes", &["identify-cut"]),
     ("low_voltage: none", "low_voltage: breaker locked", &["backfeed"]),
     ("voltage_transformer: none", "voltage_transformer: fuses out", &["backfeed"]),
     ("generator: none", "generator: locked", &["backfeed"]),

@@ -49,6 +49,7 @@ pub(super) const RANGES: &[(&str, &str, &str)] = &[
     ("enclosure.arcing_distance", "30 mm", "2000 mm"),
     ("enclosure.core_to_earthed", "20 mm", "1500 mm"),
     ("torque.value", "3 N.m", "400 N.m"),
+    ("tools.torque_range", "0.5 N.m", "1500 N.m"),
     ("layout.crutch_height", "0 mm", "1500 mm"),
     ("layout.tail", "150 mm", "4000 mm"),
     ("layout.straight_below", "50 mm", "2500 mm"),

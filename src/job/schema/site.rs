@@ -73,6 +73,7 @@ pub(super) const TOOLS: &[Key] = &[
     key("press_calibrated_to", Kind::Date, Mark::Client, "press calibrated until"),
     text("die", Mark::Planner, "die in the press"),
     text("torque_wrench", Mark::Planner, "torque wrench"),
+    key("torque_range", Kind::Range(Dimension::Torque), Mark::Planner, "range of the torque wrench"),
     key("torque_calibrated_to", Kind::Date, Mark::Client, "torque wrench calibrated until"),
     text("test_set", Mark::Planner, "test set"),
     key("test_set_calibrated_to", Kind::Date, Mark::Client, "test set calibrated until"),

@@ -2,6 +2,7 @@
 
 use super::item::Item;
 use super::view::{View, same};
+use crate::calc::wrench_serves;
 
 pub(super) fn instruments(view: &View) -> Option<Vec<Item>> {
     let count = view.record.count("instruments")?;
@@ -30,10 +31,6 @@ pub(super) fn instruments(view: &View) -> Option<Vec<Item>> {
     Some((0..count).map(one).collect())
 }
 
-/// A torque wrench serves from a fifth of its range up. Common practice, no
-/// source.
-const LEAST_SHARE: f64 = 0.2;
-
 fn suits(view: &View, what: &str, range_at: &str) -> String {
     if !what.contains("torque") {
         return "suits".into();
@@ -41,10 +38,7 @@ fn suits(view: &View, what: &str, range_at: &str) -> String {
     let Some(torque) = view.fact_number("torque.value") else { return "suits".into() };
     let Some(text) = view.text(range_at) else { return "its range is not written".into() };
     match super::phases::range(&text) {
-        Some((_, high)) if torque > high || torque < LEAST_SHARE * high => {
-            format!("range {text}, used for {} N.m", super::view::plain(torque))
-        }
-        Some((low, _)) if torque < low => {
+        Some((low, high)) if !wrench_serves(torque, low, high) => {
             format!("range {text}, used for {} N.m", super::view::plain(torque))
         }
         Some(_) => "suits".into(),
