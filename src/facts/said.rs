@@ -194,7 +194,7 @@ impl In {
             In::Connector => of(&["connector"]),
             In::Inspection => !fits,
             In::KnownKitInspected => !fits && x.yes("kit_known")?,
-            In::ExistingCable => x.yes("existing_cable")?,
+            In::ExistingCable => fits && x.yes("existing_cable")?,
         })
     }
 }
