@@ -12,7 +12,7 @@ enum In {
     Every,
     /// A test is planned under this pack.
     Tests,
-    /// No test is planned under this pack.
+    /// An end or joint is made, and its test comes under another pack.
     Untested,
     /// A test is planned, and an end or joint is made.
     NewWork,
@@ -177,7 +177,7 @@ impl In {
         Ok(match self {
             In::Every => true,
             In::Tests => x.yes("tests.planned")?,
-            In::Untested => !x.yes("tests.planned")?,
+            In::Untested => fits && !x.yes("tests.planned")?,
             In::NewWork => fits && x.yes("tests.planned")?,
             In::Palm => !of(&["joint"]),
             In::Pressed => fits && x.word("connection")? == "pressed",
