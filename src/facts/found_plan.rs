@@ -67,7 +67,6 @@ pub(super) const FACTS: &[Def] = &[Def {
         "system.highest",
         "enclosure.arcing_distance",
         "arcing_needed",
-        "enclosure.core_to_earthed",
         "outdoor_earth_gap",
         "found_earth_gap_least",
         "arresters.lead_total",

@@ -10,8 +10,11 @@ use crate::units::{Dimension, Range};
 fn range(x: &Inputs) -> Option<(f64, f64)> {
     x.range("tools.torque_range").ok().or_else(|| {
         let name = x.word("tools.torque_wrench").ok()?;
-        let range = name.split([',', ';', '(', ')']).find_map(|part| Range::parse(part, Dimension::Torque).ok())?;
-        Some((range.low.base(), range.high.base()))
+        let words: Vec<&str> = name.split([' ', ',', ';', '(', ')']).filter(|w| !w.is_empty()).collect();
+        // `10 to 60 N.m` or `10 N.m to 60 N.m`.
+        let parts = [4, 5].into_iter().flat_map(|length| words.windows(length));
+        let mut ranges = parts.filter_map(|part| Range::parse(&part.join(" "), Dimension::Torque).ok());
+        ranges.next().map(|range| (range.low.base(), range.high.base()))
     })
 }
 
