@@ -79,7 +79,29 @@ fn connector_refusals() {
         let (_, _, judgement) = judged.judged.as_ref().expect("a job");
         judgement.apart.iter().map(|l| l.code.clone()).collect::<Vec<_>>()
     };
-    for code in ["B01", "B02", "B03", "B04", "D04", "K09"] {
+    for code in ["B01", "B03", "B04", "D04", "K09"] {
         assert!(apart(job).contains(&code.to_string()), "{code} has nothing to judge here");
+    }
+}
+
+/// The wrench's range may stand in its name, as it does in many a tool list.
+#[test]
+fn a_wrench_is_held_against_the_torque_by_key_or_by_name() {
+    let job = job_text("K-0417-P1");
+    let (key, name) = ("torque_range: 10 to 60 N.m,", "torque_wrench: TW-07,");
+    assert!(job.contains(key) && job.contains(name));
+    let with = |range: &str, wrench: &str| {
+        let text = job.replace(key, range).replace(name, &format!("torque_wrench: \"{wrench}\","));
+        findings(&judge_edited(text))
+    };
+    for (range, wrench, found) in [
+        ("", "TW-07, 10 to 60 N.m", None),
+        ("", "TW-07 (10 N.m to 60 N.m)", None),
+        ("", "TW-07, 40 to 200 N.m", Some("P04 range blocks")),
+        ("torque_range: 40 to 200 N.m,", "TW-07, 10 to 60 N.m", Some("P04 range blocks")),
+        ("", "TW-07", Some("P04 range advises")),
+        ("", "TW-07 to be named", Some("P04 range advises")),
+    ] {
+        assert_eq!(with(range, wrench), found.into_iter().collect::<Vec<_>>(), "{range} {wrench}");
     }
 }
