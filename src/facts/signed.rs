@@ -24,7 +24,8 @@ fn one_person_twice(x: &Inputs) -> Result<Out, Gap> {
     for (what, key, _) in SIGNED {
         names.push((what, key, x.word(key)?));
     }
-    let pairs = names.iter().enumerate().flat_map(|(i, one)| names[i + 1..].iter().map(move |two| (one, two)));
+    let pairs =
+        names.iter().enumerate().flat_map(|(i, one)| names[i + 1..].iter().map(move |two| (one, two)));
     let twice: Vec<_> = pairs
         .filter(|(one, two)| plain(&one.2) == plain(&two.2))
         .map(|(one, two)| (format!("{} and {} by {}", one.0, two.0, one.2), two.1.to_string()))
