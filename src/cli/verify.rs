@@ -89,6 +89,21 @@ fn record_files(given: &[PathBuf]) -> (Vec<PathBuf>, Vec<paths::Trouble>) {
 fn open(path: &Path, args: &Verify) -> Result<Opened, Outcome> {
     let text = paths::read(path).map_err(|error| check::unreadable(&error))?;
     let head = record::head(&text);
+    // Without a head there is no pack to read it by: what hides the head is said instead.
+    if args.pack.is_none()
+        && head == record::Head::default()
+        && let Some(error) = crate::source::unreadable(&text)
+    {
+        complain(&format!(
+            "{}:{}:{}: {}. {}",
+            path.display(),
+            error.line,
+            error.column,
+            error.message,
+            error.help
+        ));
+        return Err(Outcome::Findings);
+    }
     let found =
         find_pack::find(path, &head, args.pack.as_deref(), args.out.as_deref()).map_err(|message| {
             complain(&format!("{}: {message}", path.display()));

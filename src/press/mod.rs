@@ -13,6 +13,7 @@ use crate::language::{Language, LanguageFault};
 use crate::procedure::Pack;
 use std::collections::BTreeMap;
 use std::fmt;
+use std::sync::atomic::{AtomicUsize, Ordering};
 use typst::Library;
 use typst::LibraryExt;
 use typst::comemo;
@@ -106,7 +107,7 @@ impl Press {
     /// # Errors
     /// A fault in a template, with file and line.
     pub fn print(&self, pack: &Pack, json: &[u8], copy: &Copy) -> Result<Vec<u8>, PressFault> {
-        forget();
+        let _in_work = InWork::begin();
         self.press(pack, json, copy)
     }
 
@@ -117,7 +118,7 @@ impl Press {
     /// A fault in the template, with file and line.
     pub fn print_needed(&self, json: &[u8], date: &str) -> Result<Vec<u8>, PressFault> {
         let sheet = Sheet::new(self, "needed.typ", json.to_vec(), Vec::new(), english()?);
-        forget();
+        let _in_work = InWork::begin();
         self.pdf(&sheet, "cutback/needed".into(), None, date)
     }
 
@@ -134,7 +135,7 @@ impl Press {
         date: &str,
     ) -> Result<Vec<u8>, PressFault> {
         let sheet = Sheet::with_pictures(self, "report.typ", json.to_vec(), Vec::new(), english()?, pictures);
-        forget();
+        let _in_work = InWork::begin();
         self.pdf(&sheet, ident.to_string(), None, date)
     }
 
@@ -183,12 +184,27 @@ impl Press {
     }
 }
 
-/// Drops what earlier documents left in the typesetter's cache, which is global and
-/// only grows. Before a document, not after: the last one of a process is not worth
-/// the time. What the one before used stays for one more, since several are made
-/// at a time.
-fn forget() {
-    comemo::evict(1);
+/// Documents that are being made.
+static IN_WORK: AtomicUsize = AtomicUsize::new(0);
+
+/// One document being made. It begins with dropping what earlier ones left in the
+/// typesetter's cache, which is global and only grows. Before a document, not after: the
+/// last one of a process is not worth the time. What the one before used stays for one
+/// more, and while several are made at a time each of them ages it once.
+struct InWork;
+
+impl InWork {
+    fn begin() -> InWork {
+        let others = IN_WORK.fetch_add(1, Ordering::Relaxed);
+        comemo::evict(1 + others);
+        InWork
+    }
+}
+
+impl Drop for InWork {
+    fn drop(&mut self) {
+        IN_WORK.fetch_sub(1, Ordering::Relaxed);
+    }
 }
 
 /// Midnight of the pack's date: the clock has no say.

@@ -88,6 +88,10 @@ pub fn read(text: &str, kind: &Kind, zone: Option<Offset>) -> Result<Answer, Wro
         }
         return Ok(Answer::NotApplicable(why.to_string()));
     }
+    // What a pack has the jointer write through what a decision struck out.
+    if text.eq_ignore_ascii_case("remade") && *kind != Kind::Text {
+        return Ok(Answer::NotApplicable(text.to_string()));
+    }
     if is_vague(text) && *kind != Kind::YesNo {
         return Ok(Answer::Words(text.to_string()));
     }

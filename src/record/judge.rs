@@ -113,12 +113,33 @@ pub fn judge(book: &RuleBook, dossier: &Dossier, sources: &Sources) -> Judgement
         None => Some(&whole),
         Some(scope) => cases.get(scope).map(Vec::as_slice),
     });
-    answers(dossier.record, &mut judgement);
+    answers(dossier, &mut judgement);
     judgement
 }
 
+/// Roles that speak for the client; nobody else of a record's own people answers for it.
+const VERIFIERS: [&str; 2] = ["client", "verifier"];
+
+/// The role of somebody who built, released or tested here.
+fn own_role(dossier: &Dossier, by: &str) -> Option<String> {
+    let record = dossier.record;
+    let plain = |t: &str| t.split_whitespace().collect::<String>().to_lowercase();
+    let signed = (0..record.count("people").unwrap_or(0)).find_map(|i| {
+        let part = |key: &str| record.get(&format!("people.{i}.{key}")).map(|g| g.text.clone());
+        let is = |key: &str| part(key).is_some_and(|t| plain(&t) == plain(by));
+        (is("authorisation") || is("name")).then(|| part("role").unwrap_or_default())
+    });
+    let crew = dossier.pack.briefing.crew.iter();
+    let named =
+        crew.into_iter().find(|c| plain(&c.authorisation) == plain(by) || plain(&c.name) == plain(by));
+    let role = named.map(|c| c.role.clone()).or(signed)?;
+    let speaks = VERIFIERS.iter().any(|v| role.to_lowercase().contains(v));
+    (!speaks).then_some(role)
+}
+
 /// Queries answered in the record are no longer open; the answer prints.
-fn answers(record: &Record, judgement: &mut Judgement) {
+fn answers(dossier: &Dossier, judgement: &mut Judgement) {
+    let record = dossier.record;
     for i in 0..record.count("answers").unwrap_or(0) {
         let part = |key: &str| record.get(&format!("answers.{i}.{key}")).map(|g| g.text.clone());
         let query = part("query").unwrap_or_default();
@@ -133,26 +154,39 @@ fn answers(record: &Record, judgement: &mut Judgement) {
             refuse(judgement, format!("the answer to {query} lacks answer, by or when"));
             continue;
         };
-        let at = part("at");
+        if let Some(role) = own_role(dossier, &by) {
+            refuse(
+                judgement,
+                format!(
+                    "the answer to {query} is by {by}, {role}: who did, released or tested the work does not answer for it"
+                ),
+            );
+            continue;
+        }
+        let at = part("at").map(|at| at.trim_start_matches('/').replace('/', "."));
         let check = part("check");
         let wanted = |f: &Finding| {
             f.code.eq_ignore_ascii_case(&query)
                 && f.grade == Grade::Asks
                 && check.as_ref().is_none_or(|c| *c == f.check)
                 && at.as_ref().is_none_or(|at| {
-                    f.places
-                        .first()
-                        .is_some_and(|p| p.pointer.trim_start_matches('/').replace('/', ".") == *at)
+                    let place = f.places.first().map(|p| p.pointer.trim_start_matches('/').replace('/', "."));
+                    // A row stands for each of its blanks.
+                    place.is_some_and(|p| {
+                        p.strip_prefix(at.as_str()).is_some_and(|r| r.is_empty() || r.starts_with('.'))
+                    })
                 })
         };
         let found: Vec<usize> =
             judgement.findings.iter().enumerate().filter(|(_, f)| wanted(f)).map(|(i, _)| i).collect();
         match found.as_slice() {
             [] => refuse(judgement, format!("no query {query} is open here")),
-            [one] => {
-                let finding = &mut judgement.findings[*one];
-                finding.state = State::Accepted;
-                finding.notes.push(format!("answered by {by}, {when}: {answer}"));
+            all if all.len() == 1 || at.is_some() => {
+                for one in all {
+                    let finding = &mut judgement.findings[*one];
+                    finding.state = State::Accepted;
+                    finding.notes.push(format!("answered by {by}, {when}: {answer}"));
+                }
             }
             many => refuse(judgement, format!("{query} asks {} times; `at:` must say which", many.len())),
         }

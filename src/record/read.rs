@@ -192,6 +192,9 @@ impl Reader<'_> {
     fn unknown(&mut self, keys: &Keys, word: &str, pointer: &str, name: &str) {
         let help = match crate::job::nearest(word, keys.iter().map(|(k, _)| k.as_str())) {
             Some(near) => format!("Did you mean `{near}`?"),
+            None if word.starts_with(|c: char| c.is_ascii_digit()) => {
+                "A comma parts two answers here: write 2.0 with a point, or the answer in quotes.".into()
+            }
             None => {
                 let list: Vec<&str> = keys.iter().take(12).map(|(k, _)| k.as_str()).collect();
                 format!("Known here: {}.", list.join(", "))

@@ -101,6 +101,7 @@ fn diagnostic(report: &JobReport, f: &Finding) -> Diagnostic<usize> {
     if !f.basis.is_empty() {
         notes.push(fold("basis", &f.basis));
     }
+    notes.extend(answer(report, f));
     notes.extend(f.notes.iter().map(|n| {
         let (first, rest) = n.split_once('\n').unwrap_or((n, ""));
         let mut note = fold("note", first);
@@ -116,6 +117,16 @@ fn diagnostic(report: &JobReport, f: &Finding) -> Diagnostic<usize> {
     base.code = Some(f.code.clone());
     base.message = head(&format!("{}: {}", report.kind.grade(f.grade), f.message), f.code.len());
     base.with_labels(labels).with_notes(notes)
+}
+
+/// How the client's verifier answers a query of a record.
+fn answer(report: &JobReport, f: &Finding) -> Option<String> {
+    let asked = report.kind == Kind::Record && f.grade == Grade::Asks && f.state == State::Open;
+    let at = f.places.first().filter(|_| asked)?.pointer.trim_start_matches('/').replace('/', ".");
+    Some(format!(
+        "answer, under `answers`, by who verifies for the client:\n- {{query: {}, check: {}, at: {at},\n   answer: , by: , when: }}",
+        f.code, f.check
+    ))
 }
 
 /// One line for what is accepted or only advised, and where.

@@ -30,6 +30,24 @@ pub struct Source {
     index: OnceLock<Arc<Index>>,
 }
 
+/// What makes a text unreadable and where, for who has no use of its index.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Unreadable {
+    /// Both from 1.
+    pub line: usize,
+    pub column: usize,
+    pub message: String,
+    pub help: String,
+}
+
+/// The first thing that makes `text` no YAML file of ours.
+pub fn unreadable(text: &str) -> Option<Unreadable> {
+    let (source, error) = Source::read("", text.to_string());
+    let SyntaxError { at, message, help } = error?;
+    let (line, column) = source.line_column(at.start);
+    Some(Unreadable { line, column, message, help })
+}
+
 /// Where a pointer leads: the bytes, and whether the value itself stands there
 /// or only its nearest parent.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -87,6 +87,21 @@ fn a_trip_is_no_reason_to_keep() {
     assert_eq!(findings(&judge(JOB, &kept, &Json::Null).0), ["F03 limit reject"]);
 }
 
+/// Tools counted and the cover on, as the pack has it for an end that is left off, puts
+/// nothing back; nor are months asked for where nothing is watched.
+#[test]
+fn a_box_closed_over_an_end_left_off_is_no_fault() {
+    let closed = STRUCK[..3].iter().fold(clean(JOB), |text, point| emptied(&text, point));
+    let released = set(&closed, "points.remake_decision.decision", "remake");
+    let told = findings(&judge(JOB, &set(&released, "disconnected.0.back", ""), &Json::Null).0);
+    assert!(!told.iter().any(|f| f.starts_with("F18 given-up")), "{told:?}");
+    let blank = set(&remade(""), "points.remake_decision.months", "");
+    assert_eq!(
+        findings(&judge(JOB, &blank, &Json::Null).0),
+        findings(&judge(JOB, &remade(""), &Json::Null).0)
+    );
+}
+
 /// Palms that went back are told, with nothing else released.
 #[test]
 fn palms_back_on_an_end_given_up_are_told() {

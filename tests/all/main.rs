@@ -39,6 +39,7 @@ mod readme;
 mod reasons;
 mod receive;
 mod record;
+mod record_answers;
 mod record_verify;
 mod remedies;
 mod sarif;

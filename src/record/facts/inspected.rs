@@ -2,9 +2,10 @@
 //! those figures against the as-found file the decision was computed from.
 
 use super::super::struck::{self, DECIDED_AT};
+use super::super::table::answer_name;
 use super::item::Item;
 use super::points::name;
-use super::view::{PHASES, View, plain, same};
+use super::view::{PHASES, View, leading, plain, same};
 use crate::job::{Job, Value};
 use crate::procedure::{FormPoint, Limit, Reading};
 
@@ -12,6 +13,10 @@ const DECISIONS: [&str; 4] = ["keep", "keep and watch", "remake", "redesign"];
 
 /// Two writings of one figure may be rounded apart by this much, mm.
 const ROUNDING_MM: f64 = 0.5;
+
+/// A length and the two steps it lies between are felt, not cut, mm. Common practice, no
+/// source.
+const STEPS_MM: f64 = 5.0;
 
 const PAIRS: [(&str, &str); 3] = [("L1-L2", "l1_l2"), ("L2-L3", "l2_l3"), ("L1-L3", "l1_l3")];
 
@@ -42,22 +47,25 @@ pub(super) fn facts(view: &View, item: &mut Item) {
     let (went_on, at) = went_on(view).unwrap_or_else(|| ("none".into(), DECISION.into()));
     item.word("inspection.went_on", Some(went_on), &at);
     let named = "record.as_found";
-    item.yes("record.names_found", Some(inspects && view.text(named).is_some()), named);
     match view.dossier.as_found {
         Some(Ok(found)) => {
             let other = differs(view, found);
             item.word("inspection.found", Some(other.unwrap_or_else(|| "agrees".into())), named)
         }
         Some(Err(why)) => item.word("inspection.found", Some(why.clone()), named),
-        None => item.absent("inspection.found", "no as-found file is named", named),
+        None if inspects => item.word("inspection.found", Some("none is named".into()), named),
+        None => item.absent("inspection.found", "no inspection", named),
     };
 }
+
+/// Points that are looked at whatever becomes of the end: nothing is put back by them.
+const HARMLESS: [&str; 3] = ["box_closed", "pole_clear", "screens_earthed"];
 
 /// The first point that the decision strikes through and somebody released all the same,
 /// or palms that went back on.
 fn went_on(view: &View) -> Option<(String, String)> {
     let struck = struck::points(view.record, view.dossier.pack);
-    let released = struck.iter().find_map(|point| {
+    let released = struck.iter().filter(|p| !HARMLESS.contains(&p.id.as_str())).find_map(|point| {
         let time = view.releases(point).into_iter().find_map(|(_, t)| t)?;
         let words = format!("{} was released {}", name(point), view.show(time));
         Some((words, format!("points.{}.released", point.id)))
@@ -73,15 +81,67 @@ fn went_on(view: &View) -> Option<(String, String)> {
     })
 }
 
-/// The first figure as found that lies outside what its blank says is right.
+/// Words of the condition as found that no end is simply kept with.
+const SPEAKS: [(&str, &str, &[&str]); 8] = [
+    ("condition", "mastic_at_edge", &["not"]),
+    ("condition", "mastic_at_upper_end", &["some", "felt", "yes"]),
+    ("condition", "edge_finish", &["jagged"]),
+    ("condition", "upper_end", &["hollow", "bubble", "ridge"]),
+    ("condition", "surface", &["track", "erosion", "eroded", "split", "tree", "burn"]),
+    ("condition", "palm", &["overheat", "brown", "blue", "burn", "drawn", "shrunk back"]),
+    ("condition", "screen_lead", &["loose", "broken", "missing", "corroded"]),
+    ("gaps_as_found", "crossed", &["touch", "above"]),
+];
+
+/// Points at which an end is measured and described as it was found.
+const AS_FOUND: [&str; 5] =
+    ["live_survey", "tube_by_steps", "gaps_as_found", "condition", "creepage_as_found"];
+
+/// The first answer as found that lies outside what its blank says is right.
 fn outside(view: &View) -> Option<String> {
-    let points =
-        ["tube_by_steps", "gaps_as_found", "creepage_as_found"].into_iter().filter_map(|id| view.point(id));
-    let readings = points.flat_map(|p| p.readings.iter().map(move |r| (p, r)));
-    readings.filter_map(|(point, reading)| outside_of(view, point, reading)).next()
+    let points = || AS_FOUND.into_iter().filter_map(|id| view.point(id));
+    let readings = || points().flat_map(|p| p.readings.iter().map(move |r| (p, r)));
+    let figure = readings().find_map(|(point, reading)| outside_of(view, point, reading));
+    figure.or_else(|| contradicts(view)).or_else(|| readings().find_map(|(p, r)| speaks(view, p, r)))
+}
+
+/// A length that its two steps do not give.
+fn contradicts(view: &View) -> Option<String> {
+    PHASES.into_iter().find_map(|phase| {
+        let read = |what: &str| view.number(&format!("points.tube_by_steps.{what}.{phase}"));
+        let (steps, length) = (read("lower")? - read("upper")?, read("length")?);
+        let apart = (steps - length).abs() > STEPS_MM;
+        apart.then(|| {
+            format!("{phase}: lower less upper step is {} mm, {} mm written", plain(steps), plain(length))
+        })
+    })
+}
+
+/// A description that speaks against the end.
+fn speaks(view: &View, point: &FormPoint, reading: &Reading) -> Option<String> {
+    let (_, _, words) = SPEAKS.iter().find(|(p, r, _)| *p == point.id && *r == reading.id)?;
+    reading.cells.iter().find_map(|cell| {
+        let text = view.text(&answer_name(&point.id, &reading.id, cell))?;
+        let lower = text.to_lowercase();
+        let place = if cell.is_empty() { String::new() } else { format!(", {cell}") };
+        let said = words.iter().any(|w| lower.contains(w));
+        said.then(|| format!("{}{place}: `{text}`", reading.title))
+    })
+}
+
+/// The client's most, `write it down; client's most 6 dB over background`.
+fn over_the_clients(view: &View, point: &FormPoint, reading: &Reading) -> Option<String> {
+    let most = reading.limits.strip_prefix("write it down; client's most ")?;
+    let at = answer_name(&point.id, &reading.id, "");
+    let value = view.number(&at).or_else(|| leading(&view.text(&at)?))?;
+    let over = value > leading(most)?;
+    over.then(|| format!("{}: {}; client's most {most}", reading.title, plain(value)))
 }
 
 fn outside_of(view: &View, point: &FormPoint, reading: &Reading) -> Option<String> {
+    if let Some(over) = over_the_clients(view, point, reading) {
+        return Some(over);
+    }
     let said = reading.limits.strip_prefix("write it down; ")?;
     let limit = match said.strip_prefix("least ") {
         Some(least) => Limit::read(&format!("at least {least}"), &reading.unit, None),

@@ -4,7 +4,7 @@
 use super::super::answer::Answer;
 use super::super::struck;
 use super::item::Item;
-use super::view::{PHASES, View, figure, minutes, plain};
+use super::view::{PHASES, View, leading, minutes, plain};
 use crate::calc::{DewPointInput, TubeLengthInput, VlfLevelInput, dew_point, tube_length_rule, vlf_level};
 
 /// Insulation resistance after the test below this share of the first asks a
@@ -188,6 +188,13 @@ fn test(view: &View, phase: &str, item: &mut Item) {
         let planned = plan.unwrap_or(need).max(need);
         vlf_level(&input(planned / u0, u0)).ok()
     });
+    let row = view.pack.form.tests.iter().find(|r| r.id == "voltage");
+    let most = row.and_then(|r| r.limit.most).zip(view.fact("tests.vlf")).map(|(most, plan)| rms(most, plan));
+    let over = held
+        .zip(nature)
+        .zip(most)
+        .map(|((held, nature), most)| rms(held, nature) > most + digit.unwrap_or(0.1));
+    item.yes("test.over", over, &voltage).number("test.most", most, "kV rms", &voltage);
     item.word("test.nature", kind, &voltage)
         .number("test.held", held, &format!("kV {}", nature.unwrap_or("")), &voltage)
         .number("test.need", level.map(|l| l.need_kv_rms), "kV rms", &voltage)
@@ -206,6 +213,11 @@ fn test(view: &View, phase: &str, item: &mut Item) {
         .yes("test.span_differs", span.zip(stood).map(|(s, m)| (s - m).abs() > 2.0), &at("full_voltage_off"));
     let resistance = resistance(view, phase);
     item.word("test.resistance", resistance, &at("resistance_after"));
+}
+
+/// A voltage as r.m.s., where its words call it a peak of a sine.
+fn rms(kv: f64, words: &str) -> f64 {
+    if words.contains("peak") { kv / std::f64::consts::SQRT_2 } else { kv }
 }
 
 /// Insulation resistance after against before, and this phase against the others.
@@ -292,5 +304,5 @@ pub(super) fn dew_margin(view: &View, when: &str) -> Option<f64> {
 /// The range of a torque wrench, `20 to 100 N.m`.
 pub(super) fn range(text: &str) -> Option<(f64, f64)> {
     let (low, high) = text.split_once(" to ")?;
-    Some((figure(low.trim())?, figure(high.trim())?))
+    Some((leading(low.trim())?, leading(high.trim())?))
 }

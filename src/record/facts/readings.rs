@@ -4,11 +4,53 @@ use super::super::answer::{Answer, Kind};
 use super::super::struck;
 use super::super::table::answer_name;
 use super::item::Item;
-use super::view::{View, same};
+use super::view::{View, leading, plain, same};
 use crate::procedure::Reading;
 
 /// Readings that a rule of their own judges.
 const OWN_RULE: [&str; 2] = ["tests.voltage", "tests.minutes"];
+
+type Denies = fn(&str) -> bool;
+
+/// Answers in words that must say one thing, and whether a text says another.
+const SAYS: [(&str, &str, Denies); 3] = [
+    ("cable_identified", "spike", |t| {
+        let done = ["spike", "trace"].iter().any(|w| t.contains(w));
+        !done || denies(t)
+    }),
+    ("cable_identified", "tripped", |t| !(t.starts_with("nothing") || t.starts_with("none"))),
+    ("permit_joint", "dead_proved", |t| {
+        let bare = t.starts_with("no bare conductor");
+        !bare && (denies(t) || !(t.starts_with("yes") || t.contains("dead") || t.contains("proved")))
+    }),
+];
+
+fn denies(text: &str) -> bool {
+    text.split(|c: char| !c.is_alphanumeric()).any(|word| ["no", "not", "none", "never"].contains(&word))
+}
+
+/// Torque of palms somebody else's maker gave the figure of: within 4 % of what was
+/// written for it. ISO 6789 (from memory).
+const MAKERS_SHARE: f64 = 0.04;
+
+/// What the maker's figure written beside a torque makes of it.
+fn by_the_maker(view: &View, point: &str, reading: &Reading, number: Option<f64>) -> Option<String> {
+    let side = reading.id.strip_prefix("torque").filter(|s| s.is_empty() || s.starts_with('_'))?;
+    let maker = view.number(&answer_name(point, &format!("torque_maker{side}"), ""))?;
+    let torque = number?;
+    let off = (torque - maker).abs() > MAKERS_SHARE * maker + 1e-6;
+    off.then(|| format!("the maker's figure is written as {} {}", plain(maker), reading.unit))
+}
+
+/// A figure printed without an allowance: a reading further off asks. Common practice, no
+/// source.
+const PRINTED_SHARE: f64 = 0.05;
+
+fn off_print(reading: &Reading, number: Option<f64>) -> bool {
+    let printed =
+        leading(&reading.limits).filter(|v| format!("{} {}", plain(*v), reading.unit) == reading.limits);
+    number.zip(printed).is_some_and(|(v, printed)| (v - printed).abs() > PRINTED_SHARE * printed.abs())
+}
 
 /// A reading tenfold off its plan is a slip of unit or point.
 const SLIP: f64 = 8.0;
@@ -56,6 +98,13 @@ fn item(view: &View, point: &str, reading: &Reading, cell: &str) -> Item {
     // A trip ends an inspection's test; it goes to the decision, and is not made good.
     let tested = point == "tests" || point == "hv_test";
     let as_found = tested && struck::given_up(view.record);
+    let said = match answer {
+        Some(Answer::Text(text)) => text.trim().to_lowercase(),
+        _ => String::new(),
+    };
+    let denied = !said.is_empty()
+        && SAYS.iter().any(|(p, r, denies)| *p == point && *r == reading.id && denies(&said));
+    let maker = by_the_maker(view, point, reading, number);
     let concession = super::closing::concession(view, point, &reading.id, cell);
     item.word("reading.title", Some(title), &at)
         .word("reading.state", Some(state.into()), &at)
@@ -73,6 +122,9 @@ fn item(view: &View, point: &str, reading: &Reading, cell: &str) -> Item {
         .yes("reading.slip", Some(slip), &at)
         .number("reading.plan", Some(reading.plan.unwrap_or(0.0)), &reading.unit, &at)
         .yes("reading.as_found", Some(as_found), &at)
+        .yes("reading.off_print", Some(off_print(reading, number)), &at)
+        .yes("reading.denied", Some(denied), &at)
+        .word("reading.maker", Some(maker.unwrap_or_else(|| "none".into())), &at)
         .yes("reading.conceded", Some(concession.is_some()), &at)
         .word("reading.concession", Some(concession.unwrap_or_else(|| "none".into())), &at);
     item

@@ -47,7 +47,7 @@ impl<'a> View<'a> {
         let part = |key: &str| format!("{at}.{key}");
         let authorisation = self.text(&part("authorisation")).unwrap_or_default();
         let crew = self.pack.briefing.crew.iter().find(|c| same(&c.authorisation, &authorisation));
-        let from_pack = |text: &str| figure(text);
+        let from_pack = |text: &str| leading(text);
         Person {
             role: self.text(&part("role")).or_else(|| crew.map(|c| c.role.clone())).unwrap_or_default(),
             valid_to: self.date(&part("valid_to")).or_else(|| crew.and_then(|c| c.valid_to.parse().ok())),
@@ -111,7 +111,7 @@ impl<'a> View<'a> {
 
     /// The number a figure of the pack starts with, in its own unit.
     pub fn fact_number(&self, name: &str) -> Option<f64> {
-        figure(self.fact(name)?)
+        leading(self.fact(name)?)
     }
 
     pub fn person_by(&self, authorisation: &str) -> Option<&Person> {
@@ -184,7 +184,7 @@ pub(super) fn same(a: &str, b: &str) -> bool {
 }
 
 /// The number a printed figure starts with.
-pub(super) fn figure(text: &str) -> Option<f64> {
+pub(super) fn leading(text: &str) -> Option<f64> {
     let end = text.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-'))).unwrap_or(text.len());
     text[..end].parse().ok()
 }
