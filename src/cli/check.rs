@@ -5,7 +5,7 @@ use super::many::{self, Share};
 use super::progress::Progress;
 use super::{Outcome, across, complain, paths, remedies, sarif, say};
 use crate::facts::{self, Sheet};
-use crate::finding::{Finding, Judgement};
+use crate::finding::{Finding, Grade, Judgement, Place, ReadingCode, State};
 use crate::house::{House, HouseError};
 use crate::job::{self, Job, Library, Loaded, Sources};
 use crate::press::Press;
@@ -48,6 +48,25 @@ pub fn judge(file: &str, text: String, library: &Library, book: &RuleBook, press
         (job, sheet, judgement)
     });
     Judged { file: file.to_string(), sources, reading, judged }
+}
+
+/// No pack is issued without its date.
+pub fn missing_date(place: Place) -> Finding {
+    Finding::reading(
+        ReadingCode::MissingKey,
+        "`job.date` (date of the pack) is missing",
+        "Write `date: 2031-04-28` under `job`, or give `issue` the day with `--date 2031-04-28`.",
+        place,
+    )
+}
+
+/// What is no trouble yet, and will be one at `issue` unless it is given there.
+fn advise_date(judged: &mut Judged) {
+    let Some((job, ..)) = judged.judged.as_ref().filter(|(job, ..)| job.text("job.date").is_none()) else {
+        return;
+    };
+    let place = job.place("job.date", "no date of the pack");
+    judged.reading.push(Finding { grade: Grade::Advises, state: State::Advice, ..missing_date(place) });
 }
 
 /// The libraries of a run: jobs of one library share what was read of it.
@@ -151,8 +170,9 @@ pub fn run(args: &Check) -> Outcome {
     let begin = |path: &PathBuf| {
         let text = paths::read(path)?;
         let library = libraries.of(path);
-        let judged = judge(&path.display().to_string(), text.clone(), &library, &book, &press);
+        let mut judged = judge(&path.display().to_string(), text.clone(), &library, &book, &press);
         let way = args.remedies.then(|| remedies::search(&judged, &text, &library, &book, &ways)).flatten();
+        advise_date(&mut judged);
         Ok((judged, library, way))
     };
     progress.reached(0);

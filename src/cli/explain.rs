@@ -114,30 +114,30 @@ pub fn run(args: &Explain) -> Outcome {
 
 fn list(book: &RuleBook, across: &RuleBook, verify: &RuleBook, decide: &RuleBook) -> String {
     let mut out = String::from(
-        "Rules (S system and cable, K kit, D dimensions, B box, E earthing, P parts,\nT tests, W work place and documents, R people, records and dates, H a house's own):\n",
+        "Rules (S system and cable, K kit, D dimensions, B box, E earthing, P parts,\nT tests, W work place and documents, R people, records and dates,\nH a house's own):\n",
     );
     for entry in &book.entries {
-        let _ = writeln!(out, "  {} {:34} {}", entry.code, entry.name, entry.title);
+        rule_line(&mut out, &entry.code, &entry.name, &entry.title);
     }
     out.push_str("\nRules across the jobs of one circuit:\n");
     for entry in &across.entries {
-        let _ = writeln!(out, "  {} {:34} {}", entry.code, entry.name, entry.title);
+        rule_line(&mut out, &entry.code, &entry.name, &entry.title);
     }
     if !book.coming.is_empty() {
         out.push_str("\nPlanned, not built yet:\n");
     }
     for coming in &book.coming {
-        let _ = writeln!(out, "  {} {:34} {}", coming.code, coming.name, coming.title);
+        rule_line(&mut out, &coming.code, &coming.name, &coming.title);
     }
     out.push_str(
         "\nRules of verification (A papers, G releases, F figures, I photographs,\nM material and instruments, N people, U tests, L leaving, X across\nthe records of a circuit):\n",
     );
     for entry in &verify.entries {
-        let _ = writeln!(out, "  {} {:34} {}", entry.code, entry.name, entry.title);
+        rule_line(&mut out, &entry.code, &entry.name, &entry.title);
     }
     out.push_str("\nThe decision on an end as it was found (Q):\n");
     for entry in &decide.entries {
-        let _ = writeln!(out, "  {} {:34} {}", entry.code, entry.name, entry.title);
+        rule_line(&mut out, &entry.code, &entry.name, &entry.title);
     }
     out.push_str("\nBefore any rule (Y the YAML text, Z issuing):\n");
     for code in READING_CODES {
@@ -146,9 +146,23 @@ fn list(book: &RuleBook, across: &RuleBook, verify: &RuleBook, decide: &RuleBook
     }
     out.push_str("\nComputed facts:\n");
     for def in facts::computed() {
-        let _ = writeln!(out, "  {:30} {}", def.name, def.title);
+        line(&mut out, &format!("{:30}", def.name), def.title);
     }
     out
+}
+
+/// A name and its title beside it, which goes on under its own first word.
+fn line(out: &mut String, name: &str, title: &str) {
+    let head = format!("  {name} ");
+    let indent = " ".repeat(head.chars().count());
+    for (i, words) in report::wrap(title, 80usize.saturating_sub(indent.len()).max(20)).iter().enumerate() {
+        let _ = writeln!(out, "{}{words}", if i == 0 { &head } else { &indent });
+    }
+}
+
+/// A rule by its code and name.
+fn rule_line(out: &mut String, code: &str, name: &str, title: &str) {
+    line(out, &format!("{code} {name:34}"), title);
 }
 
 /// Title of a fact, where it is known.

@@ -5,7 +5,7 @@ use super::check::{self, Judged, Libraries};
 use super::many::{self, Share};
 use super::progress::Progress;
 use super::{Outcome, across, complain, language, paths, say};
-use crate::finding::{Finding, Place, ReadingCode};
+use crate::finding::{Finding, ReadingCode};
 use crate::house::House;
 use crate::issuing::{self, Issued, PackFiles};
 use crate::job::Job;
@@ -178,7 +178,7 @@ fn prepare(shop: &Workshop, job: &Text, args: &Issue) -> Prepared {
         && let Some((job, ..)) = &judged.judged
     {
         let place = job.place("job.date", "no date of the pack");
-        judged.reading.push(missing_date(place));
+        judged.reading.push(super::check::missing_date(place));
     }
     let late = judged.judged.as_ref().zip(date.as_ref()).and_then(|((job, ..), date)| before_pack(job, date));
     judged.reading.extend(late);
@@ -257,15 +257,6 @@ fn before_pack(job: &Job, date: &str) -> Option<Finding> {
         "Correct the day of the work, or give the pack's own with `--date`.",
         job.place(&key, "before the pack"),
     ))
-}
-
-fn missing_date(place: Place) -> Finding {
-    Finding::reading(
-        ReadingCode::MissingKey,
-        "`job.date` (date of the pack) is missing",
-        "Write `date: 2031-04-28` under `job`, or give `--date`.",
-        place,
-    )
 }
 
 /// The pack of a judged job; nothing where the job could not be read.

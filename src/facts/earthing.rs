@@ -2,12 +2,12 @@
 
 use super::def::{Def, Gap, Inputs, Out, Show, refused};
 use crate::calc::{
-    AdiabaticInput, AdiabaticSought, CreepageInput, FORM_IEC62271_1, PollutionClass, SheathVoltage,
+    AdiabaticInput, AdiabaticSought, CreepageInput, FORM_IEC62271_1, PollutionClass, Refusal, SheathVoltage,
     SheathVoltageInput, adiabatic, altitude_factor, creepage, sheath_voltage,
 };
 use crate::job::schema::Mark;
 use crate::tables;
-use crate::units::Rounding;
+use crate::units::{Rounding, fixed};
 
 const fn def(
     name: &'static str,
@@ -31,6 +31,9 @@ const IEC_60949: Mark =
 /// A conductor heated by a fault: metal, cross-section and the temperatures.
 struct Heated {
     metal: &'static str,
+    /// The answer that says how hot it may get, and what bears that heat beside it.
+    end_key: &'static str,
+    beside: &'static str,
     /// Not read where it is sought.
     area: f64,
     start: f64,
@@ -44,6 +47,14 @@ impl Heated {
     /// The one figure sought, from the current in kA and the time in s where
     /// they are given.
     fn solve(&self, sought: AdiabaticSought, current: Option<f64>, time: Option<f64>) -> Result<f64, Gap> {
+        if sought != AdiabaticSought::ThetaF && self.end > self.limit {
+            let [end, limit] = [self.end, self.limit].map(|c| fixed(c, 0, Rounding::Nearest));
+            let why = format!(
+                "`{}` is {end} C, and {} stands {limit} C: write at most {limit} C",
+                self.end_key, self.beside
+            );
+            return Err(refused(Refusal::FinalAboveLimit.code(), why));
+        }
         let unless = |s: AdiabaticSought, v: f64| (sought != s).then_some(v);
         let input = AdiabaticInput {
             solve: sought,
@@ -74,13 +85,22 @@ impl Heated {
 fn screen(x: &Inputs) -> Result<Heated, Gap> {
     let kind = x.word("cable.screen.kind")?;
     let [area, end] = x.numbers(["cable.screen.area_per_core", "cable.screen.final_temperature"])?;
-    Ok(Heated { metal: metal_of(&kind), area, start: START_C, end, limit: limit_beside(x, end)? })
+    let (limit, end_key) = (limit_beside(x, end)?, "cable.screen.final_temperature");
+    Ok(Heated { metal: metal_of(&kind), end_key, beside: BESIDE, area, start: START_C, end, limit })
 }
 
 fn armour(x: &Inputs) -> Result<Heated, Gap> {
     let kind = x.word("cable.armour.kind")?;
     let [area, end] = x.numbers(["cable.armour.area", "cable.armour.final_temperature"])?;
-    Ok(Heated { metal: metal_of(&kind), area, start: START_C, end, limit: limit_beside(x, end)? })
+    let (limit, end_key) = (limit_beside(x, end)?, "cable.armour.final_temperature");
+    Ok(Heated { metal: metal_of(&kind), end_key, beside: BESIDE, area, start: START_C, end, limit })
+}
+
+/// A lead or braid of copper, crimped or bolted.
+fn of_copper(area: f64, start: f64, end: f64) -> Heated {
+    let end_key = "earthing.lead_final_temperature";
+    let beside = "a crimped or bolted connection";
+    Heated { metal: "copper", end_key, beside, area, start, end, limit: CLAMP_STANDS_C }
 }
 
 fn lead(x: &Inputs) -> Result<Heated, Gap> {
@@ -89,9 +109,11 @@ fn lead(x: &Inputs) -> Result<Heated, Gap> {
         "earthing.lead_start_temperature",
         "earthing.lead_final_temperature",
     ])?;
-    Ok(Heated { metal: "copper", area, start, end, limit: CLAMP_STANDS_C })
+    Ok(of_copper(area, start, end))
 }
 
+/// What lies beside screen and armour, by the answer that tells it.
+const BESIDE: &str = "what lies beside it (`cable.sheath`)";
 /// What a crimped or bolted connection in the path stands, C: from memory.
 const CLAMP_STANDS_C: f64 = 250.0;
 /// What every oversheath stands, C: that of the softest, and of one not known.
@@ -207,7 +229,7 @@ fn bridge(x: &Inputs, area: &'static str) -> Result<Out, Gap> {
         "earthing.lead_final_temperature",
         "system.earth_fault_time",
     ])?;
-    Heated { metal: "copper", area, start, end, limit: CLAMP_STANDS_C }.rating(time).map(Out::Number)
+    of_copper(area, start, end).rating(time).map(Out::Number)
 }
 
 pub(super) const FACTS: &[Def] = &[

@@ -293,7 +293,7 @@ pub(super) const FACTS: &[Def] = &[
     def(
         "site_open",
         "answers about the site left open",
-        "answers on access, height, wind, live parts, confined space or old materials that are missing",
+        "answers on access, height, wind, live parts, confined space, and with plant on its old materials, that are missing",
         &[
             "site.access",
             "site.height",
@@ -306,6 +306,7 @@ pub(super) const FACTS: &[Def] = &[
             "site.confined",
             "site.depth",
             "site.gas_plan",
+            "plant.kind",
             "plant.year",
             "plant.asbestos_possible",
             "plant.asbestos_survey",
@@ -320,7 +321,6 @@ pub(super) const FACTS: &[Def] = &[
                 ("site.outdoor", "whether the work lies outdoors"),
                 ("site.adjacent_live", "whether parts beside the work stay live"),
                 ("site.confined", "whether it is a confined space"),
-                ("plant.asbestos_possible", "whether asbestos is possible"),
             ] {
                 if !x.answered(name) {
                     open.push(name, format!("{words} is not answered"));
@@ -335,11 +335,16 @@ pub(super) const FACTS: &[Def] = &[
                     "parts beside the work stay live, and their voltage is not answered",
                 );
             }
+            let plant = x.word("plant.kind").map_or(true, |kind| kind != "none");
             let year = x.maybe("plant.year");
-            if year.is_none() {
+            if plant && year.is_none() {
                 open.push("plant.year", "the year the plant was built is not answered");
             }
-            let possible = x.yes("plant.asbestos_possible").unwrap_or(true);
+            if plant && !x.answered("plant.asbestos_possible") {
+                open.push("plant.asbestos_possible", "whether asbestos is possible is not answered");
+            }
+            // What is said of a trench without plant counts; silence is asked of plant only.
+            let possible = x.yes("plant.asbestos_possible").unwrap_or(plant);
             if (year.is_some_and(|year| year < 2000.0) || possible) && !x.answered("plant.asbestos_survey") {
                 open.push(
                     "plant.asbestos_survey",

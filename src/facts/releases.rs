@@ -11,6 +11,7 @@ use std::collections::BTreeMap;
 /// together and writes it anew.
 const TABLE: &str = include_str!("../../templates/points.csv");
 
+const ENGINEER: &str = "test engineer";
 const HOLDER: &str = "points on a safety document, as its holder";
 const OTHERS: [&str; 2] = ["all other points", "all"];
 
@@ -65,9 +66,12 @@ fn points(kind: &str) -> Vec<Point> {
     rows.filter(|(_, kinds)| kinds.split(' ').any(|k| k == kind)).map(|(point, _)| point).collect()
 }
 
+/// Words of `releases`; `none` is said of who releases nothing.
 fn words(person: &Entry) -> Vec<String> {
     match person.get("releases") {
-        Some(Value::Texts(words)) => words.iter().map(|word| word.trim().to_lowercase()).collect(),
+        Some(Value::Texts(words)) => {
+            words.iter().map(|word| word.trim().to_lowercase()).filter(|word| word != "none").collect()
+        }
         _ => Vec::new(),
     }
 }
@@ -83,60 +87,99 @@ fn of_word(word: &str, role: &str, kind: &str, points: &[Point]) -> Option<Strin
     }
     if OTHERS.contains(&word) {
         let wrong = !role.contains("supervisor");
-        return wrong.then(|| format!("`{word}` are for a supervisor, and {role} is none"));
+        return wrong.then(|| format!("`{word}` are for a supervisor, the {role} can't release them"));
     }
     let mut named = points.iter().filter(|point| point.is(word)).peekable();
     if named.peek().is_none() {
         let known = points.iter().map(Point::word).chain(OTHERS).chain([HOLDER]);
-        let near = nearest(word, known).map_or(String::new(), |near| format!("; did you mean `{near}`?"));
-        return Some(format!("`{word}`, named for {role}, is no point of {kind}{near}"));
+        let near = nearest(word, known).map_or(String::new(), |near| format!(", did you mean `{near}`?"));
+        return Some(format!("`{word}`, named for the {role}, is no point of {kind}{near}"));
     }
     named
         .find(|point| !point.fits(role))
-        .map(|point| format!("`{word}` is released by the {}, and {role} is none", point.by))
+        .map(|point| format!("`{word}` is released by the {}, the {role} can't release it", point.by))
 }
 
-fn open(x: &Inputs) -> Result<Option<String>, Gap> {
+/// What is left open, each in words and by the key it belongs to.
+type Open = Vec<(String, String)>;
+
+fn open(x: &Inputs) -> Result<Open, Gap> {
     let crew = x.entries("crew")?;
     let kind = x.word("job.work_type")?;
     let points = points(&kind);
+    let of_all = |words: &str| vec![(words.to_string(), "crew".to_string())];
     if !crew.iter().any(|p| !role(p).contains("in charge") && !words(p).is_empty()) {
-        return Ok(Some("no releaser besides the jointer in charge is named".into()));
+        return Ok(of_all("no releaser besides the jointer in charge is named"));
     }
-    let each = crew.iter().flat_map(|p| words(p).into_iter().map(|word| (word, role(p))));
-    let said: Vec<(String, String)> = each.collect();
-    let wrong = said.iter().find_map(|(word, role)| of_word(word, role, &kind, &points));
-    if wrong.is_some() {
+    let mut said: Vec<String> = Vec::new();
+    let mut wrong = Open::new();
+    for (i, person) in crew.iter().enumerate() {
+        for word in words(person) {
+            let open = of_word(&word, &role(person), &kind, &points);
+            wrong.extend(open.map(|open| (open, format!("crew.{i}.releases"))));
+            said.push(word);
+        }
+    }
+    // Who is named for what in the end is asked once these are right.
+    if !wrong.is_empty() {
         return Ok(wrong);
     }
-    let named = |word: &str| said.iter().any(|(said, _)| said == word);
+    let named = |word: &str| said.iter().any(|said| said == word);
     if named("all") {
-        return Ok(None);
+        return Ok(Open::new());
     }
     let holder = points.iter().find(|p| p.on_document() && !named(HOLDER) && !named(p.id));
     if let Some(point) = holder {
-        return Ok(Some(format!("nobody is named for `{}`, a point of a document's holder", point.id)));
+        return Ok(of_all(&format!("nobody is named for `{}`, a point of a document's holder", point.id)));
     }
-    let left: Vec<&str> = points
+    let left: Vec<String> = points
         .iter()
         .filter(|p| p.of_the_crew() && !p.on_document() && !p.sometimes)
         .filter(|p| !named(OTHERS[0]) && !named(p.id) && !named(p.called))
-        .map(Point::word)
+        .map(|p| format!("`{}`", p.word()))
         .collect();
-    Ok(match left.as_slice() {
-        [] => None,
-        [one] => Some(format!("nobody is named for `{one}`")),
-        [one, others @ ..] => Some(format!("nobody is named for `{one}` and {} more", others.len())),
-    })
+    Ok(if left.is_empty() { Open::new() } else { of_all(&format!("nobody is named for {}", left.join(", "))) })
 }
 
-pub(super) const FACTS: &[Def] = &[Def {
-    name: "releasers_open",
-    title: "releasers left open",
-    formula: "first of: nobody but the jointer in charge, a word of `releases` that is no point of this work, a person whose role does not release it, a point that nobody is named for",
-    inputs: &["crew", "job.work_type"],
-    mark: Mark::Planner,
-    show: Show::Word,
-    meaning: "A point goes by its id in the pack or by a short word: edge, surface, filler, body, connector, parked parts.",
-    compute: |x| Ok(open(x)?.map_or(Out::None("none"), Out::Word)),
-}];
+/// Points of this job that a test engineer releases, while the crew names none.
+fn without_engineer(x: &Inputs) -> Result<Open, Gap> {
+    if x.entries("crew")?.iter().any(|person| role(person).contains(ENGINEER)) {
+        return Ok(Open::new());
+    }
+    let (tested, before) = (x.yes("tests.planned")?, x.word("documents.before_work_test")?);
+    let here = |point: &Point| match point.id {
+        "hv-test" => tested,
+        "pre-test" => !before.starts_with("none"),
+        _ => true,
+    };
+    let points = points(&x.word("job.work_type")?);
+    let of_engineer = points.iter().filter(|point| point.by == ENGINEER && here(point));
+    Ok(of_engineer.map(|point| (format!("`{}`", point.id), "crew".to_string())).collect())
+}
+
+fn out(open: Open) -> Out {
+    if open.is_empty() { Out::None("none") } else { Out::Open(open) }
+}
+
+pub(super) const FACTS: &[Def] = &[
+    Def {
+        name: "releasers_open",
+        title: "releasers left open",
+        formula: "first of: nobody but the jointer in charge; words of `releases` that are no point of this work, and people whose role does not release theirs; points that nobody is named for",
+        inputs: &["crew", "job.work_type"],
+        mark: Mark::Planner,
+        show: Show::Word,
+        meaning: "A point goes by its id in the pack or by a short word: edge, surface, filler, body, connector, parked parts.",
+        compute: |x| open(x).map(out),
+    },
+    Def {
+        name: "engineer_open",
+        title: "points of a test engineer whom the crew does not name",
+        formula: "the test where one is planned, tests before the work, the survey of an inspection; none where the crew has a test engineer",
+        inputs: &["crew", "job.work_type", "tests.planned", "documents.before_work_test"],
+        mark: Mark::Planner,
+        show: Show::Word,
+        meaning: "People the pack does not name are checked at sign-on.",
+        compute: |x| without_engineer(x).map(out),
+    },
+];

@@ -204,8 +204,12 @@ fn open(x: &Inputs, keys: &[(&'static str, In)]) -> Result<Out, Gap> {
     let mut open = Vec::new();
     for (key, printed) in keys {
         if printed.prints(x)? && !x.answered(key) {
-            let title = leaf_keys().get(key).map_or("", |known| known.title);
-            open.push((format!("{title} (`{key}`)"), key.to_string()));
+            let known = leaf_keys().get(key);
+            // Blanks that hold a line of a form together are plain ones here.
+            let takes = known.map_or(String::new(), |known| known.hint().replace('\u{a0}', " "));
+            let takes = if takes.is_empty() { "text".into() } else { takes };
+            let title = known.map_or("", |known| known.title);
+            open.push((format!("{title} (`{key}`: {takes})"), key.to_string()));
         }
     }
     Ok(if open.is_empty() { Out::None("none") } else { Out::Open(open) })

@@ -5,7 +5,7 @@ use super::def::{Def, Gap};
 use crate::calc::Layout;
 use crate::job::schema::{Kind, Mark};
 use crate::job::{Job, Value, leaf_keys};
-use crate::units::{Rounding, decimals_that_differ, fixed};
+use crate::units::{ALIKE, Rounding, decimals_that_differ, fixed};
 use serde_json::{Map, Value as Json};
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -164,18 +164,30 @@ impl Sheet {
         sheet
     }
 
-    /// Texts of two figures that never look alike while they differ.
+    /// Texts of two figures that never look alike while they differ, and how much the
+    /// first is more, in base units.
     pub fn texts_beside(&self, actual: &str, limit: &str) -> Option<(String, String, f64)> {
         let (a, l) = (self.get(actual)?, self.get(limit)?);
         let (Ok(Value::Quantity(qa)), Ok(Value::Quantity(ql))) = (&a.value, &l.value) else { return None };
         let margin = qa.base() - ql.base();
-        if a.text != l.text || margin.abs() < 1e-6 {
+        if a.text != l.text || margin.abs() < ALIKE {
             return Some((a.text.clone(), l.text.clone(), margin));
         }
-        let decimals = decimals_that_differ(qa.base(), ql.base(), 1);
-        let unit = a.text.rsplit(' ').next().unwrap_or("mm");
-        let show = |n| format!("{} {unit}", fixed(n, decimals, Rounding::Nearest));
+        // The texts are alike, so their unit is the same.
+        let size = qa.dimension().size_in(&a.text);
+        let decimals = decimals_that_differ(qa.base() / size, ql.base() / size, 1);
+        let unit = a.text.split_once(' ').map_or("mm", |(_, unit)| unit);
+        let show = |n: f64| format!("{} {unit}", fixed(n / size, decimals, Rounding::Nearest));
         Some((show(qa.base()), show(ql.base()), margin))
+    }
+
+    /// Texts of a figure and its limit, and the margin between them in their own unit: below
+    /// nought on the failing side, which is above the limit where `most`.
+    pub fn margin(&self, actual: &str, limit: &str, most: bool) -> Option<(String, String, String)> {
+        let (a, l, more) = self.texts_beside(actual, limit)?;
+        let Ok(Value::Quantity(figure)) = &self.get(actual)?.value else { return None };
+        let margin = figure.dimension().difference(if most { -more } else { more }, [&a, &l]);
+        Some((a, l, margin))
     }
 
     /// All facts as a tree by dotted name, each leaf as `leaf` makes it; leaves

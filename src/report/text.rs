@@ -173,17 +173,18 @@ fn verdict(out: &mut String, report: &JobReport) {
         );
         return;
     };
-    let count = |grade: Grade, state: State| {
-        judgement.findings.iter().filter(|f| f.grade == grade && f.state == state).count()
-    };
+    // A job that was judged may still lack what only issuing asks: its date.
+    let all = report.findings();
+    let count = |grade: Grade, state: State| all.iter().filter(|f| f.grade == grade && f.state == state).count();
+    let in_state = |state: State| all.iter().filter(|f| f.state == state).count();
     let unjudged = judgement.not_judged.iter().filter(|n| n.is_open()).count();
     let mut parts = Vec::new();
     for (number, one, many) in [
         (count(Grade::Blocks, State::Open), "blocks issue", "block issue"),
         (count(Grade::Asks, State::Open), "needs acceptance", "need acceptance"),
         (unjudged, "check not judged", "checks not judged"),
-        (judgement.findings.iter().filter(|f| f.state == State::Accepted).count(), "accepted", "accepted"),
-        (judgement.findings.iter().filter(|f| f.state == State::Advice).count(), "advice", "advice"),
+        (in_state(State::Accepted), "accepted", "accepted"),
+        (in_state(State::Advice), "advice", "advice"),
     ] {
         if number > 0 {
             parts.push(format!("{number} {}", if number == 1 { one } else { many }));

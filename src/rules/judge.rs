@@ -318,16 +318,9 @@ impl Asked<'_> {
         let mut texts: BTreeMap<&str, String> = BTreeMap::new();
         let mut margin = None;
         if let (Some(actual), Some(limit)) = (&check.actual, &check.limit)
-            && let Some((a, l, difference)) = self.sheet.texts_beside(actual, limit)
+            && let Some((a, l, between)) = self.sheet.margin(actual, limit, check.limit_is_most)
         {
-            let unit = a.rsplit(' ').next().unwrap_or("").to_string();
-            let decimals =
-                |t: &str| t.split(' ').next().and_then(|n| n.split_once('.')).map_or(0, |(_, d)| d.len());
-            let places = decimals(&a).max(decimals(&l));
-            let signed = if check.limit_is_most { -difference } else { difference };
-            let number = crate::units::fixed(signed, places, crate::units::Rounding::Nearest);
-            let sign = if signed > 0.0 && !number.starts_with('-') { "+" } else { "" };
-            margin = Some(format!("{sign}{number} {unit}"));
+            margin = Some(between);
             texts.insert(actual, a);
             texts.insert(limit, l);
         }

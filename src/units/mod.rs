@@ -16,6 +16,9 @@ pub use style::Style;
 
 use std::fmt;
 
+/// Two figures of less difference, in base units, are the same.
+pub const ALIKE: f64 = 1e-6;
+
 /// What a number measures.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Dimension {
@@ -80,6 +83,41 @@ impl Dimension {
             Dimension::Speed => const { &[u("m/s", 1.0)] },
             Dimension::Resistance => const { &[u("mohm", 1.0), u("ohm", 1000.0), u("Mohm", 1e9)] },
         }
+    }
+
+    /// A difference, in the base unit, in the unit of the figures it lies between: the
+    /// finer of their two units, with their places, and never nought where there is one.
+    /// `-60.0 V` between `125.0 V` and `65 V`, `-720 mm` between `2 m` and `2720 mm`.
+    pub fn difference(self, base: f64, figures: [&str; 2]) -> String {
+        let parts = figures.map(|figure| self.parts(figure));
+        let base_unit = &self.units()[0];
+        let finer = parts.iter().flatten().map(|(unit, _)| *unit);
+        let unit = finer.min_by(|a, b| a.in_base.total_cmp(&b.in_base)).unwrap_or(base_unit);
+        let places = parts.iter().flatten().map(|(own, decimals)| {
+            let finer_by = (own.in_base / unit.in_base).log10().round();
+            (*decimals as f64 - finer_by).max(0.0) as usize
+        });
+        let places = places.max().unwrap_or(0);
+        if base.abs() < ALIKE {
+            return format!("{} {}", fixed(0.0, places, Rounding::Nearest), unit.name);
+        }
+        let number = base / unit.in_base;
+        let sign = if number > 0.0 { "+" } else { "" };
+        let places = decimals_that_differ(number, 0.0, places);
+        format!("{sign}{} {}", fixed(number, places, Rounding::Nearest), unit.name)
+    }
+
+    /// Size of the unit of a printed figure, in base units.
+    pub fn size_in(self, figure: &str) -> f64 {
+        self.parts(figure).map_or(1.0, |(unit, _)| unit.in_base)
+    }
+
+    /// Unit and decimal places of a printed figure, `about 1.2 m` or `36 kV rms`.
+    fn parts(self, figure: &str) -> Option<(&'static Unit, usize)> {
+        let words = || figure.split(' ');
+        let unit = self.units().iter().find(|unit| words().any(|word| word == unit.name))?;
+        let number = words().find(|word| word.parse::<f64>().is_ok())?;
+        Some((unit, number.split_once('.').map_or(0, |(_, places)| places.len())))
     }
 
     /// The dimension with its article, for messages: "a length".
@@ -215,5 +253,24 @@ impl fmt::Display for Range {
             Some(number) => write!(f, "{number} to {}", self.high),
             None => write!(f, "{low} to {}", self.high),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Dimension::{Length, Voltage};
+
+    #[test]
+    fn a_difference_has_the_unit_of_its_figures() {
+        assert_eq!(Voltage.difference(0.065 - 0.125, ["125.0 V", "65 V"]), "-60.0 V");
+        assert_eq!(Voltage.difference(0.065 - 0.0906, ["90.6 V", "65 V"]), "-25.6 V");
+        assert_eq!(Voltage.difference(30.0 - 36.0, ["36 kV rms", "30 kV rms"]), "-6 kV");
+        assert_eq!(Voltage.difference(12.0 - 20.0, ["20 kV", "12 kV"]), "-8 kV");
+        assert_eq!(Length.difference(2000.0 - 2720.0, ["2 m", "2720 mm"]), "-720 mm");
+        assert_eq!(Length.difference(1000.0 - 1200.0, ["1.2 m", "1 m"]), "-0.2 m");
+        assert_eq!(Length.difference(2.0, ["about 27 mm", "25 mm"]), "+2 mm");
+        // Never nought where one lies below the other, and nought where none does.
+        assert_eq!(Length.difference(-0.04, ["25.0 mm", "25.0 mm"]), "-0.04 mm");
+        assert_eq!(Length.difference(1e-12, ["25.0 mm", "25 mm"]), "0.0 mm");
     }
 }

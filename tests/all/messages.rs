@@ -212,3 +212,82 @@ fn help_names_the_kinds_and_the_kit_its_sections() {
     assert!(at("# Every kit.") < at("\num:") && at("\num:") < at("# Ends of any kind"));
     assert!(at("# Ends on a pole.") < at("\ncreepage:") && at("\ncreepage:") < at("# Joints"));
 }
+
+/// The day of the pack is asked for before `issue` asks for it, and counted there.
+#[test]
+fn a_job_without_its_date_is_told_before_it_is_issued() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let text = without(&job_text("K-0417-P1"), "job.date");
+    let all = plain(&told(dir.path(), &text));
+    assert!(all.contains("advice[Y04]: `job.date` (date of the pack) is missing"), "{all}");
+    assert!(all.contains("can be issued. 1 advice."), "{all}");
+    let all = plain(&run(dir.path(), &["issue", "job.yaml"]));
+    assert!(all.contains("can't be issued. 1 blocks issue."), "{all}");
+    assert!(!all.contains("no findings"), "{all}");
+    let all = plain(&run(dir.path(), &["issue", "job.yaml", "--date", "2031-03-01"]));
+    assert!(all.contains("issued: ") && !all.contains("Y04"), "{all}");
+}
+
+/// A final temperature above what stands beside it: both figures, and what to write.
+#[test]
+fn a_final_temperature_too_high_says_what_to_write() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let job = with(&job_text("K-0417-P1"), "cable.sheath", "PE");
+    let all = plain(&told(dir.path(), &with(&job, "cable.screen.final_temperature", "250 C")));
+    let part = "`cable.screen.final_temperature` is 250 C, and what lies beside it (`cable.sheath`) stands 150 C: write at most 150 C";
+    assert!(all.contains(part), "{all}");
+}
+
+/// Without plant nobody is asked how old it is; with it both are asked at once.
+#[test]
+fn plant_that_is_not_there_is_not_asked_about() {
+    let job = job_text("K-0417-P1");
+    let job = without(&without(&job, "plant.year"), "plant.asbestos_possible");
+    let of = |text: String| {
+        let judged = judge_edited(text);
+        let (_, _, judgement) = judged.judged.expect("judged");
+        judgement.findings.iter().filter(|f| f.check == "site").map(|f| f.message.clone()).collect::<Vec<_>>()
+    };
+    let asked = of(job.clone());
+    assert!(asked[0].contains("year the plant was built") && asked[0].contains("asbestos"), "{asked:?}");
+    assert_eq!(of(with(&job, "plant.kind", "none")), Vec::<String>::new());
+}
+
+/// Every word of `releases` that can't stand is told at once, at its own line, and whoever
+/// releases nothing may say so.
+#[test]
+fn all_wrong_releases_are_told_at_once() {
+    let job = with(&job_text("K-0417-P1"), "crew.1.releases", "[edge, surface, filler, body, trial-fit]");
+    let judged = judge_edited(job);
+    let (_, _, judgement) = judged.judged.as_ref().expect("judged");
+    let found = judgement.findings.iter().find(|f| f.check == "releasers").expect("a finding");
+    assert!(found.message.contains("`body`, named for the second jointer, is no point of"), "{found:?}");
+    let both = "`trial-fit` is released by the supervisor, the second jointer can't release it";
+    assert!(found.message.contains(both), "{found:?}");
+    assert_eq!(found.places[0].pointer, "/crew/1/releases");
+    let none = with(&job_text("I-0512-P1"), "crew.1.valid_to", "2031-09-30, releases: [none]");
+    assert_eq!(findings(&judge_edited(none)), findings(&judge_edited(job_text("I-0512-P1"))));
+}
+
+/// What is asked in words carries its own choices, not those of another key.
+#[test]
+fn an_unsaid_answer_is_asked_with_its_choices() {
+    let judged = judge_edited(without(&without(&job_text("K-0417-P1"), "site.lone"), "cable.type"));
+    let (_, _, judgement) = judged.judged.as_ref().expect("judged");
+    let said: Vec<&str> = judgement.findings.iter().map(|f| f.message.as_str()).collect();
+    assert!(said.iter().any(|m| m.contains("(`site.lone`: yes | no)")), "{said:?}");
+    assert!(said.iter().any(|m| m.contains("(`cable.type`: text)")), "{said:?}");
+}
+
+#[test]
+fn the_list_of_all_names_stays_on_the_screen() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let out = Command::new(env!("CARGO_BIN_EXE_cutback"))
+        .current_dir(dir.path())
+        .args(["explain", "all"])
+        .output()
+        .expect("a run");
+    let all = String::from_utf8(out.stdout).expect("text");
+    let wide: Vec<&str> = all.lines().filter(|l| l.chars().count() > 80).collect();
+    assert!(all.lines().count() > 300 && wide.is_empty(), "{wide:?}");
+}

@@ -49,3 +49,23 @@ fn the_points_table_is_drawn_from_the_procedures() {
     let table = std::fs::read_to_string(path).expect("the table");
     assert_eq!(table, drawn(), "run UPDATE=1 cargo test points_table");
 }
+
+/// The words that a form offers a second jointer are those that he may release.
+#[test]
+fn a_form_says_what_a_second_jointer_may_release() {
+    let table = std::fs::read_to_string(root().join("templates/points.csv")).expect("the table");
+    for kind in cutback::job::schema::WORK_TYPES {
+        let form = cutback::job::fresh(kind).expect("a form");
+        let offered = form.lines().find_map(|line| line.split_once("second jointer: [")?.1.split(']').next());
+        let mut offered: Vec<&str> = offered.map_or(Vec::new(), |words| words.split(", ").collect());
+        let mut may: Vec<&str> = table
+            .lines()
+            .map(|line| line.split(',').collect::<Vec<_>>())
+            .filter(|p| p[5].split(' ').any(|k| k == *kind) && p[2].contains("second jointer"))
+            .map(|p| if p[1].is_empty() { p[0] } else { p[1] })
+            .collect();
+        may.sort_unstable();
+        offered.sort_unstable();
+        assert_eq!(offered, may, "{kind}");
+    }
+}

@@ -314,3 +314,53 @@ fn every_rule_has_a_code_of_its_own_a_basis_and_a_remedy() {
         }
     }
 }
+
+/// What blocks by a figure lies on the wrong side of its limit, and the margin says so in a
+/// unit of theirs.
+#[test]
+fn a_margin_has_the_sign_and_the_unit_of_its_figures() {
+    let mut seen = BTreeSet::new();
+    for judged in PROVED.values() {
+        let Some((_, sheet, judgement)) = &judged.judged else { continue };
+        for f in &judgement.findings {
+            let Some(check) = BOOK.entry(&f.code).and_then(|e| e.checks.iter().find(|c| c.id == f.check))
+            else {
+                continue;
+            };
+            let (Some(margin), Some(actual), Some(limit)) = (&f.margin, &check.actual, &check.limit) else {
+                continue;
+            };
+            let what = format!("{} {}: {margin}", f.code, f.check);
+            let (number, unit) = margin.split_once(' ').expect("a unit");
+            let texts = [sheet.text(actual), sheet.text(limit)];
+            assert!(texts.iter().any(|t| t.split(' ').any(|word| word == unit)), "{what} of {texts:?}");
+            let wrong = f.grade == cutback::finding::Grade::Blocks && number.starts_with('+');
+            assert!(!wrong, "{what}: it blocks, {texts:?}");
+            seen.insert(format!("{} {}", f.code, f.check));
+        }
+    }
+    assert!(seen.len() > 30, "{seen:?}");
+}
+
+#[test]
+fn margins_in_volts_and_across_units() {
+    for (job, key, to, check, margin) in [
+        ("D-3314-P1", "bonding.standing_most", "10 V", "standing", None),
+        ("D-3316-P1", "bay.length", "2 m", "bay", Some(" mm")),
+        ("K-0417-P1", "tests.lowest_rating", "12 kV rms", "connected", Some("-7.1 kV")),
+        ("D-3316-P1", "system.nominal", "40 kV", "pair", Some("-4 kV")),
+        ("D-1106-P2", "arresters.lead_total", "1.25 m", "arrester", Some("-0.25 m")),
+    ] {
+        let judged = judge_with(job, key, to);
+        let (_, sheet, judgement) = judged.judged.as_ref().expect("judged");
+        let found = judgement.findings.iter().find(|f| f.check == check).expect("a finding");
+        let said = found.margin.as_deref().expect("a margin");
+        match margin {
+            Some(margin) => assert!(said.ends_with(margin) && said.starts_with('-'), "{check}: {said}"),
+            None => {
+                let more = sheet.number("standing_voltage").expect("a voltage") * 1000.0 - 10.0;
+                assert_eq!(said, format!("-{more:.1} V"));
+            }
+        }
+    }
+}

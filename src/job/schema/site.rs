@@ -117,9 +117,9 @@ pub(super) const ISOLATION: &[Key] = &[
 
 pub(super) const DOCUMENTS: &[Key] = &[
     text("permit", Mark::Client, "permit issued by"),
-    text("test", Mark::Client, "document for the test").or_none(),
-    text("before_work_test", Mark::Client, "document for tests before the work").or_none(),
-    text("identification", Mark::Client, "document for identification").or_none(),
+    text("test", Mark::Client, "document for the test issued by").or_none(),
+    text("before_work_test", Mark::Client, "document for tests before the work issued by").or_none(),
+    text("identification", Mark::Client, "document for identification issued by").or_none(),
     text("far_end_guard", Mark::Planner, "guard at the far end"),
     text("contact", Mark::Planner, "contact with the far end"),
 ];

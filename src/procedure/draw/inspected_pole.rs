@@ -30,7 +30,7 @@ pub(super) fn drawing(sheet: &Sheet) -> Option<Drawing> {
     let number = |name: &str| sheet.number(name);
     let (pitch, arcing) = (number("enclosure.stud_pitch")?, number("enclosure.arcing_distance")?);
     let arm = number("arm_below_terminal").unwrap_or(arcing);
-    let lower = UPPER + number("voltage_tube_low")?;
+    let lower = UPPER + super::inspection::tube(sheet)?.0;
     let foot = (lower + 120.0).max(arm + ARM + 60.0);
     let sheds = number("kit.sheds.count").map_or(5, |n| n as usize).min(8);
     let half = pitch + 130.0;

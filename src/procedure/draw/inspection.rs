@@ -16,13 +16,25 @@ fn row(mark: &str, what: &str, limit: String, written: &str) -> Vec<Vec<Segment>
     vec![words(mark), words(what), words(&limit), words(written)]
 }
 
-/// One phase, stud at the left: a tube as long as this voltage asks, its two steps
+/// The tube that is drawn, mm, and what it is: the kit's, else the least at this voltage.
+pub(super) fn tube(sheet: &Sheet) -> Option<(f64, String)> {
+    let by_kit = sheet.number("kit.sct.recovered").filter(|_| sheet.is_yes("kit_known"));
+    Some(match by_kit {
+        Some(mm) => (mm, format!("{}, as the kit has it", sheet.text("kit.sct.recovered"))),
+        None => {
+            let (least, nominal) = (sheet.text("voltage_tube_low"), sheet.text("system.nominal"));
+            (sheet.number("voltage_tube_low")?, format!("{least}, the least at {nominal}"))
+        }
+    })
+}
+
+/// One phase, stud at the left: a tube as long as its kit or this voltage asks, its two steps
 /// on the outer tube, and where each figure is measured.
 pub(super) fn phase(sheet: &Sheet) -> Option<Drawing> {
     if sheet.text("family") != "inspection" {
         return None;
     }
-    let tube = sheet.number("voltage_tube_low")?;
+    let (tube, drawn_with) = tube(sheet)?;
     let core = sheet.number("cable.dia_over_insulation")?;
     // Drawn for the eye: stud to upper step, screened length below the tube.
     let (upper, below) = (130.0, 170.0);
@@ -76,9 +88,7 @@ pub(super) fn phase(sheet: &Sheet) -> Option<Drawing> {
     let outdoors = sheet.is_yes("found_outdoors");
     let mut notes = vec![
         format!(
-            "Drawn with a tube of {}, the least at {}; the tube in front of you is what you measure.",
-            sheet.text("voltage_tube_low"),
-            sheet.text("system.nominal")
+            "Drawn with a tube of {drawn_with}; the tube in front of you is what you measure."
         ),
         "A step that cannot be felt is written as not felt; nobody guesses.".into(),
     ];
@@ -92,9 +102,7 @@ pub(super) fn phase(sheet: &Sheet) -> Option<Drawing> {
         width_mm: PAGE_WIDTH,
         height_mm: ((y + 13.0) * 10.0).round() / 10.0,
         alt: format!(
-            "One phase with its stud at the left. The stress control tube shows as two steps on the outer tube, upper U and lower L; the drawing has {} between them, the least at {}. Mastic belongs at the semicon edge B, none at U.",
-            sheet.text("voltage_tube_low"),
-            sheet.text("system.nominal"),
+            "One phase with its stud at the left. The stress control tube shows as two steps on the outer tube, upper U and lower L; the drawing has {drawn_with} between them. Mastic belongs at the semicon edge B, none at U.",
         ),
         shapes: c.shapes,
         table: Some(DrawingTable {
@@ -152,7 +160,7 @@ pub(super) fn box_(sheet: &Sheet) -> Option<Drawing> {
         number("enclosure.stud_pitch")?,
         number("enclosure.stud_to_wall")?,
     );
-    let tube = number("voltage_tube_low")?.min(height * 0.6);
+    let tube = tube(sheet)?.0.min(height * 0.6);
     let half = pitch + wall;
     let (left, right, below, above) = (20.0, 72.0, 90.0, 60.0);
     let (kw, by_width) = scale(2.0 * half, PAGE_WIDTH - left - right);
