@@ -232,7 +232,12 @@ fn a_job_without_its_date_is_told_before_it_is_issued() {
 #[test]
 fn a_final_temperature_too_high_says_what_to_write() {
     let dir = tempfile::tempdir().expect("a folder");
-    let job = with(&job_text("K-0417-P1"), "cable.sheath", "PE");
+    let job = job_text("K-0417-P1");
+    let (source, _) = Source::read("job", job.clone());
+    let job = match source.has("/cable/sheath") {
+        true => with(&job, "cable.sheath", "PE"),
+        false => job.replacen("\n  lead_sheath:", "\n  sheath: PE\n  lead_sheath:", 1),
+    };
     let all = plain(&told(dir.path(), &with(&job, "cable.screen.final_temperature", "250 C")));
     let part = "`cable.screen.final_temperature` is 250 C, and what lies beside it (`cable.sheath`) stands 150 C: write at most 150 C";
     assert!(all.contains(part), "{all}");

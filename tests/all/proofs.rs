@@ -193,6 +193,8 @@ const OPTIONAL: &[(&str, &str, &str)] = &[
     ("W07", "tests.note", "printed where no test is planned"),
     ("P04", "tools.torque_range", "may stand in the wrench's name; else it is advised of"),
     ("P04", "tools.torque_wrench", "as above, and W07 asks for it"),
+    ("R01", "tests.planned", "asked only where the crew names no test engineer"),
+    ("R01", "documents.before_work_test", "as above"),
     ("E01", "cable.armour.area", "needed where the armour counts"),
     ("E01", "cable.armour.final_temperature", "as above"),
 ];
@@ -349,7 +351,7 @@ fn margins_in_volts_and_across_units() {
         ("D-3316-P1", "bay.length", "2 m", "bay", Some(" mm")),
         ("K-0417-P1", "tests.lowest_rating", "12 kV rms", "connected", Some("-7.1 kV")),
         ("D-3316-P1", "system.nominal", "40 kV", "pair", Some("-4 kV")),
-        ("D-1106-P2", "arresters.lead_total", "1.25 m", "arrester", Some("-0.25 m")),
+        ("D-1106-P2", "arresters.lead_total", "1.25 m", "arrester", Some("-250 mm")),
     ] {
         let judged = judge_with(job, key, to);
         let (_, sheet, judgement) = judged.judged.as_ref().expect("judged");
