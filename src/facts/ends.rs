@@ -132,6 +132,14 @@ fn by_table(x: &Inputs) -> Result<f64, Gap> {
 
 pub(super) const FACTS: &[Def] = &[
     def(
+        "clamp_planned",
+        ["where the cable is held is planned", "layout.cable_clamp is given", ""],
+        Show::Word,
+        &["layout.cable_clamp"],
+        Mark::Planner,
+        |x| Ok(Out::YesNo(x.answered("layout.cable_clamp"))),
+    ),
+    def(
         "conductor_resistance",
         [
             "greatest resistance of one core, end to end, at the cable's temperature",
