@@ -138,7 +138,11 @@ fn open(x: &Inputs) -> Result<Open, Gap> {
         .filter(|p| !named(OTHERS[0]) && !named(p.id) && !named(p.called))
         .map(|p| format!("`{}`", p.word()))
         .collect();
-    Ok(if left.is_empty() { Open::new() } else { of_all(&format!("nobody is named for {}", left.join(", "))) })
+    Ok(if left.is_empty() {
+        Open::new()
+    } else {
+        of_all(&format!("nobody is named for {}", left.join(", ")))
+    })
 }
 
 /// Points of this job that a test engineer releases, while the crew names none.

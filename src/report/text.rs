@@ -175,7 +175,8 @@ fn verdict(out: &mut String, report: &JobReport) {
     };
     // A job that was judged may still lack what only issuing asks: its date.
     let all = report.findings();
-    let count = |grade: Grade, state: State| all.iter().filter(|f| f.grade == grade && f.state == state).count();
+    let count =
+        |grade: Grade, state: State| all.iter().filter(|f| f.grade == grade && f.state == state).count();
     let in_state = |state: State| all.iter().filter(|f| f.state == state).count();
     let unjudged = judgement.not_judged.iter().filter(|n| n.is_open()).count();
     let mut parts = Vec::new();

@@ -87,9 +87,7 @@ pub(super) fn phase(sheet: &Sheet) -> Option<Drawing> {
     let (steps, finds) = ("stress control by its steps", "condition");
     let outdoors = sheet.is_yes("found_outdoors");
     let mut notes = vec![
-        format!(
-            "Drawn with a tube of {drawn_with}; the tube in front of you is what you measure."
-        ),
+        format!("Drawn with a tube of {drawn_with}; the tube in front of you is what you measure."),
         "A step that cannot be felt is written as not felt; nobody guesses.".into(),
     ];
     if outdoors {
