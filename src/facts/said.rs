@@ -40,7 +40,8 @@ enum In {
     Connector,
     Inspection,
     KnownKitInspected,
-    ExistingCable,
+    /// Existing cable is cut, and the spiked piece taken out.
+    CableCut,
 }
 
 const MUST: &[(&str, In)] = &[
@@ -112,7 +113,7 @@ const SHOULD: &[(&str, In)] = &[
     ("people.checked.date", In::Every),
     ("people.approved.date", In::Every),
     ("documents.identification", In::Every),
-    ("work.piece_removed", In::ExistingCable),
+    ("work.piece_removed", In::CableCut),
     ("bay.width", In::Joint),
     ("bay.under", In::Joint),
     ("bay.straight_each_side", In::Joint),
@@ -148,7 +149,7 @@ const INPUTS: &[&str] = &{
         "found_outdoors",
         "kit_known",
         "connection",
-        "existing_cable",
+        "work.cuts_existing_cable",
         "tests.planned",
         "arresters.fitted",
     ];
@@ -194,7 +195,7 @@ impl In {
             In::Connector => of(&["connector"]),
             In::Inspection => !fits,
             In::KnownKitInspected => !fits && x.yes("kit_known")?,
-            In::ExistingCable => fits && x.yes("existing_cable")?,
+            In::CableCut => fits && x.yes("work.cuts_existing_cable")?,
         })
     }
 }
