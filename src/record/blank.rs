@@ -115,25 +115,8 @@ impl Blank {
     fn instruments(&mut self, pack: &Pack) {
         self.say("", "Instruments and tools that decide a figure. `until` is the last day of the calibration. `range` of a torque wrench like 20 to 100 N.m; `digit` of a test set is the worth of its last digit, like 0.1 kV.");
         self.line("instruments:");
-        let fact = |name: &str| pack.basis.iter().find(|b| b.name == name).map(|b| b.value.clone());
-        for (what, planned) in [
-            ("press", "tools.press"),
-            ("torque wrench", "tools.torque_wrench"),
-            ("test set", "tools.test_set"),
-            ("insulation tester", ""),
-            ("ohmmeter", ""),
-            ("calliper", ""),
-            ("thermo-hygrometer", ""),
-            ("voltage detector", ""),
-        ] {
-            // An inspection presses nothing, and shear bolts are turned.
-            if what == "press"
-                && (pack.job.work_type.starts_with("inspect-")
-                    || fact("connection").is_some_and(|how| how != "pressed"))
-            {
-                continue;
-            }
-            let serial = fact(planned).filter(|v| v != "not answered").unwrap_or_default();
+        for (what, serial) in super::instruments::asked(pack) {
+            let serial = serial.unwrap_or_default();
             let more = match what {
                 "torque wrench" => ", range: ",
                 "test set" => ", digit: ",

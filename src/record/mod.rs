@@ -4,6 +4,7 @@
 mod answer;
 mod blank;
 mod facts;
+mod instruments;
 mod judge;
 mod likeness;
 mod pdf;

@@ -40,6 +40,7 @@ mod reasons;
 mod receive;
 mod record;
 mod record_answers;
+mod record_people;
 mod record_verify;
 mod remedies;
 mod sarif;

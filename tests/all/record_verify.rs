@@ -141,7 +141,35 @@ fn changed(proof: &Proof) -> String {
         let to = Some(format!("\"{value}\""));
         text = edit(&text, pack, &Edit { set: copy["to"].as_str().expect("to").into(), to });
     }
+    if let Some(later) = proof.with.get("later") {
+        let hours = later["hours"].as_i64().expect("hours");
+        text = shifted(&text, later["from"].as_str().expect("a time"), hours);
+    }
     proof.edits().fold(text, |text, one| edit(&text, pack, one))
+}
+
+/// The text with every time from one on moved, as if the work had paused there.
+fn shifted(text: &str, from: &str, hours: i64) -> String {
+    let form = "%Y-%m-%d %H:%M";
+    let time = |t: &str| jiff::civil::DateTime::strptime(form, t).ok();
+    let (from, length) = (time(from).expect("a time"), from.len());
+    let mut out = String::new();
+    let mut at = 0;
+    while let Some(rest) = text.get(at..).filter(|rest| !rest.is_empty()) {
+        match rest.get(..length).and_then(time) {
+            Some(found) => {
+                let moved = if found < from { found } else { found + jiff::Span::new().hours(hours) };
+                out.push_str(&moved.strftime(form).to_string());
+                at += length;
+            }
+            None => {
+                let next = rest.chars().next().expect("a character");
+                out.push(next);
+                at += next.len_utf8();
+            }
+        }
+    }
+    out
 }
 
 pub fn judge(job: &str, text: &str, with: &Json) -> (Judgement, Verdict) {

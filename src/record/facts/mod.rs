@@ -10,10 +10,13 @@ mod connected;
 mod inspected;
 mod item;
 mod names;
+mod people;
 mod phases;
 mod photos;
 mod points;
 mod readings;
+mod signed;
+mod tested;
 mod tools;
 mod view;
 mod whole;
@@ -117,18 +120,19 @@ pub fn presences(record: &Record, pack: &Pack) -> Vec<Presence> {
     let nobody: [Presence; 0] = [];
     let dossier = Dossier::bare(record, pack, "", &nobody);
     let view = View::new(&dossier, pack);
-    view.people
-        .iter()
-        .filter_map(|p| {
-            Some(Presence {
+    let of = |p: &people::Person| -> Vec<Presence> {
+        let stays = p.stays.iter().filter_map(|s| s.on.zip(s.off));
+        stays
+            .map(|(on, off)| Presence {
                 authorisation: p.authorisation.clone(),
                 place: format!("{} {}", pack.job.number, pack.job.end),
                 site: pack.job.site.clone(),
-                on: p.on?,
-                off: p.off?,
+                on,
+                off,
             })
-        })
-        .collect()
+            .collect()
+    };
+    view.people.iter().flat_map(of).collect()
 }
 
 /// The facts of the whole record, and of each thing in it by scope; a scope is
@@ -151,7 +155,7 @@ pub fn facts(dossier: &Dossier) -> Facts {
         ("phase", Some(phases::items(&view))),
         ("pair", Some(phases::pairs(&view))),
         ("instrument", tools::instruments(&view)),
-        ("person", tools::people(&view)),
+        ("person", people::items(&view)),
         ("document", Some(tools::documents(&view))),
         ("disconnection", Some(closing::disconnections(&view))),
         ("deviation", closing::deviations(&view)),

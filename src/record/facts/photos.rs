@@ -2,8 +2,9 @@
 
 use super::FileState;
 use super::item::Item;
+use super::people;
 use super::view::{View, minutes, same};
-use crate::procedure::FormFrame;
+use crate::procedure::{FormFrame, FormPoint};
 use crate::record::answer::{self, Answer, Kind};
 use crate::record::likeness::Likeness;
 use jiff::Timestamp;
@@ -11,6 +12,9 @@ use jiff::Timestamp;
 /// Cards of the frames that nobody can take again and that hide the commonest
 /// faults.
 const TELLING: [&str; 2] = ["edge", "filler"];
+
+/// What a phone's clock may be off, minutes. Common practice, no source.
+const CLOCK_MIN: f64 = 10.0;
 
 struct Photo<'a> {
     at: String,
@@ -105,6 +109,13 @@ fn item(view: &View, photo: &Photo, all: &[Photo]) -> Item {
     let (early_at, taken_at) = (part("taken"), part("taken"));
     let early = before_document(view, photo);
     let late = after_release(view, photo);
+    let ahead = before_stop(view, photo);
+    let by = view.text(&part("by"));
+    let times: Vec<Timestamp> = photo.taken.into_iter().collect();
+    let by = by.and_then(|who| people::missing(view, &who, &times, CLOCK_MIN));
+    item.word("photo.by", Some(by.unwrap_or_else(|| "there".into())), &part("by"))
+        .number("photo.minutes_ahead", Some(ahead.0), "min", &taken_at)
+        .word("photo.ahead", Some(ahead.1), &taken_at);
     item.word("photo.file", Some(photo.file.clone()), &part("file"))
         .word("photo.frame", Some(frame(photo)), &part("frame"))
         .word("photo.state", Some(state.into()), &part("frame"))
@@ -163,6 +174,32 @@ fn before_document(view: &View, photo: &Photo) -> (f64, String) {
     match view.cleared() {
         Some(cleared) if taken > cleared => {
             (minutes(cleared, taken), format!("after the permit was cleared, {}", view.show(cleared)))
+        }
+        _ => none,
+    }
+}
+
+/// How long before the last hold of the stop above its own it was taken; minutes and
+/// words. Nothing behind a stop is begun before it: what the frame shows was not there.
+fn before_stop(view: &View, photo: &Photo) -> (f64, String) {
+    let none = (0.0, "none".to_string());
+    let (Some(taken), Some(frame)) = (photo.taken, photo.frame) else { return none };
+    let points = &view.pack.form.points;
+    let Some(own) = points.iter().position(|p| p.id == frame.point) else { return none };
+    let stops = &view.pack.release.stops;
+    let Some(stop) = stops.iter().position(|s| s.number == points[own].stop) else { return none };
+    let of_phase = |p: &str| p.is_empty() || frame.phase == "all" || p == frame.phase;
+    let holds = |number: &str| -> Option<(Timestamp, &FormPoint)> {
+        let above = points[..own].iter().filter(|p| p.letter == "H" && p.stop == number);
+        let released = above.flat_map(|p| view.releases(p).into_iter().map(move |(ph, t)| (ph, t, p)));
+        let all = released.filter(|(phase, ..)| of_phase(phase)).filter_map(|(_, t, p)| Some((t?, p)));
+        all.max_by_key(|(t, _)| *t)
+    };
+    match stops[..stop].iter().rev().find_map(|s| Some((s, holds(&s.number)?))) {
+        Some((above, (released, point))) if taken < released => {
+            let (stop, point) = (&above.number, super::points::name(point));
+            let words = format!("before STOP {stop}: {point} was released {}", view.show(released));
+            (minutes(taken, released), words)
         }
         _ => none,
     }

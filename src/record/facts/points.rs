@@ -1,6 +1,7 @@
 //! Points of control: who released what, when, and under which document.
 
 use super::item::Item;
+use super::people;
 use super::view::{View, minutes, same};
 use crate::procedure::FormPoint;
 use jiff::Timestamp;
@@ -35,6 +36,7 @@ fn item(view: &View, index: usize, point: &FormPoint) -> Item {
     let times: Vec<Timestamp> = releases.iter().filter_map(|(_, t)| *t).collect();
     let last = times.iter().max().copied();
     let remote = view.yes(&part("remote")).unwrap_or(false);
+    let framed = view.pack.form.frames.iter().any(|f| f.point == point.id);
     let (by_at, released_at) = (part("released_by"), part("released"));
     item.word("point.title", Some(name(point)), &at)
         .word("point.letter", Some(point.letter.clone()), &at)
@@ -44,13 +46,17 @@ fn item(view: &View, index: usize, point: &FormPoint) -> Item {
         .word("point.who_missing", Some(who_missing(done_by.is_some(), by.is_some())), &by_at)
         .word("point.early", Some(early(view, index, point)), &released_at)
         .word("point.released_by", by.clone(), &by_at)
-        .yes("point.self_release", done_by.as_ref().zip(by.as_ref()).map(|(d, b)| shares(d, b)), &by_at)
+        .yes("point.self_release", done_by.as_ref().zip(by.as_ref()).map(|(d, b)| shares(view, d, b)), &by_at)
         .word("point.releaser", by.as_ref().map(|b| releaser(view, point, b, &times)), &by_at)
         .word("point.power", by.as_ref().zip(last).map(|(b, t)| power(view, b, t)), &by_at)
         .word("point.absence", by.as_ref().map(|b| absence(view, b, &times, remote)), &by_at)
         .word("point.document", document(view, point, &times), &released_at)
         .yes("point.after_clearance", after_clearance(view, index, last), &released_at)
+        .word("point.doer", Some(doer(view, &part("asked"), done_by.as_deref(), &times)), &part("done_by"))
+        .yes("point.unseen", Some(remote && !framed), &part("remote"))
         .yes("point.asked_late", Some(asked_late(view, &part("asked"), &times)), &part("asked"));
+    let (hours, words) = open(view, point);
+    item.number("point.open_h", Some(hours), "h", &released_at).word("point.open", Some(words), &released_at);
     item
 }
 
@@ -73,9 +79,46 @@ fn who_missing(done: bool, released: bool) -> String {
     .into()
 }
 
-/// Several who did it are apart by commas.
-fn shares(done: &str, by: &str) -> bool {
-    done.split([',', ';', '+']).any(|d| same(d, by))
+/// Whether the releaser is among those who did it.
+fn shares(view: &View, done: &str, by: &str) -> bool {
+    people::listed(view, done).iter().any(|d| same(d, by))
+}
+
+/// Who did it was signed on, and there when the release was asked for.
+fn doer(view: &View, asked: &str, done_by: Option<&str>, times: &[Timestamp]) -> String {
+    let first = view.time(asked).or_else(|| times.iter().min().copied());
+    let all = people::listed(view, done_by.unwrap_or_default());
+    let missing = all.iter().find_map(|who| people::missing(view, who, first.as_slice(), 0.0));
+    missing.unwrap_or_else(|| "there".into())
+}
+
+/// Bare insulation, a bare edge, mastic: what draws damp and dust until it is covered.
+const OPEN: [&str; 7] = [
+    "semicon_edge",
+    "insulation_surface",
+    "filler",
+    "joint_edge",
+    "joint_surface",
+    "connector",
+    "joint_fill",
+];
+
+/// How long it lay open between its own release and that of the point that hides it, hours
+/// and words; the phase that lay longest.
+fn open(view: &View, point: &FormPoint) -> (f64, String) {
+    let none = (0.0, "none".to_string());
+    let cover = view.point(&point.covered_by).filter(|_| OPEN.contains(&point.id.as_str()));
+    let Some(cover) = cover else { return none };
+    let ends = view.releases(cover);
+    let of_phase = |phase: &str| ends.iter().find(|(p, _)| p.is_empty() || *p == phase).and_then(|(_, t)| *t);
+    let spans = view.releases(point).into_iter().filter_map(|(phase, from)| {
+        let (from, to) = (from?, of_phase(phase).or_else(|| view.released(cover))?);
+        Some((minutes(from, to) / 60.0, from, to))
+    });
+    spans.max_by(|a, b| a.0.total_cmp(&b.0)).map_or(none, |(hours, from, to)| {
+        let words = format!("released {}, {} {}", view.show(from), name(cover), view.show(to));
+        (hours, words)
+    })
 }
 
 /// The first hold before this one on the same phase that was released later.
@@ -108,7 +151,7 @@ fn early(view: &View, index: usize, point: &FormPoint) -> String {
 /// Whether the releaser is known, and one the point may be released by.
 fn releaser(view: &View, point: &FormPoint, by: &str, times: &[Timestamp]) -> String {
     let Some(person) = view.person_by(by) else { return "not on the sign-on sheet".into() };
-    if !person.known {
+    if !person.known() {
         return "neither named by the pack nor checked at sign-on".into();
     }
     if point.holder {
@@ -139,11 +182,9 @@ fn power(view: &View, by: &str, at: Timestamp) -> String {
 
 fn absence(view: &View, by: &str, times: &[Timestamp], remote: bool) -> String {
     let Some(person) = view.person_by(by) else { return "none".into() };
-    let (Some(on), Some(off)) = (person.on, person.off) else { return "none".into() };
-    let away = times.iter().find(|t| **t < on || **t > off);
-    match away {
+    match times.iter().find(|t| person.away(**t, 0.0)) {
         Some(time) if !remote => {
-            format!("released {}, signed on {} to {}", view.show(*time), view.show(on), view.show(off))
+            format!("released {}, signed on {}", view.show(*time), person.times(view))
         }
         _ => "none".into(),
     }

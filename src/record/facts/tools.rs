@@ -1,34 +1,79 @@
 //! Instruments, people and safety documents of a record.
 
+use super::super::instruments;
 use super::item::Item;
-use super::view::{View, same};
+use super::people;
+use super::view::{PHASES, View, same};
 use crate::calc::wrench_serves;
+use crate::procedure::Reading;
+use jiff::Timestamp;
+use jiff::civil::Date;
 
 pub(super) fn instruments(view: &View) -> Option<Vec<Item>> {
-    let count = view.record.count("instruments")?;
-    let used = view.last_day();
-    let one = |i: usize| {
-        let at = format!("instruments.{i}");
-        let part = |key: &str| format!("{at}.{key}");
-        let what = view.text(&part("what")).unwrap_or_else(|| format!("instrument {}", i + 1));
-        let mut item = Item::new(at.clone());
-        let until = view.date(&part("until"));
-        let state = match (view.text(&part("serial")), until, used) {
-            // Nothing has been measured with it yet.
-            (_, _, None) => None,
-            (None, ..) => Some("no serial".to_string()),
-            (_, None, _) => Some("no date of calibration".into()),
-            (_, Some(until), Some(day)) if until < day => {
-                Some(format!("calibrated until {until}, used {day}"))
-            }
-            (_, Some(_), Some(_)) => Some("in date".into()),
-        };
-        item.word("instrument.what", Some(what.clone()), &part("what"))
-            .word("instrument.state", state, &part("until"))
-            .word("instrument.suits", used.map(|_| suits(view, &what, &part("range"))), &part("range"));
-        item
+    let asked = instruments::asked(view.pack);
+    let written: Option<Vec<Item>> = view.record.count("instruments").map(|count| {
+        (0..count).map(|i| instrument(view, i, &asked)).collect()
+    });
+    if !view.complete() {
+        return written;
+    }
+    let names: Vec<String> = (0..view.record.count("instruments").unwrap_or(0))
+        .filter_map(|i| view.text(&format!("instruments.{i}.what")))
+        .map(|what| what.to_lowercase())
+        .collect();
+    let missing = asked.iter().filter(|(what, _)| !names.iter().any(|n| n.contains(what)));
+    Some(written.unwrap_or_default().into_iter().chain(missing.map(|(what, _)| not_written(what))).collect())
+}
+
+/// An instrument that the record asks for and that doesn't stand in its list.
+fn not_written(what: &str) -> Item {
+    let at = "instruments";
+    let mut item = Item::new(at);
+    item.word("instrument.what", Some(what.to_string()), at)
+        .word("instrument.state", Some("not in the record's list".into()), at)
+        .word("instrument.suits", Some("suits".into()), at)
+        .word("instrument.serial", Some("as planned".into()), at);
+    item
+}
+
+fn instrument(view: &View, i: usize, asked: &[(&str, Option<String>)]) -> Item {
+    let at = format!("instruments.{i}");
+    let part = |key: &str| format!("{at}.{key}");
+    let what = view.text(&part("what")).unwrap_or_else(|| format!("instrument {}", i + 1));
+    let mut item = Item::new(at.clone());
+    let (serial, until) = (view.text(&part("serial")), view.date(&part("until")));
+    let used = last_used(view, &what);
+    let state = match (&serial, until, used) {
+        // Nothing has been measured with it yet.
+        (_, _, None) => None,
+        (None, ..) => Some("no serial".to_string()),
+        (_, None, _) => Some("no date of calibration".into()),
+        (_, Some(until), Some(day)) if until < day => Some(format!("calibrated until {until}, used {day}")),
+        (_, Some(_), Some(_)) => Some("in date".into()),
     };
-    Some((0..count).map(one).collect())
+    let of_pack = asked.iter().find(|(name, _)| what.to_lowercase().contains(name));
+    let planned = match (of_pack.and_then(|(_, planned)| planned.as_ref()), &serial) {
+        (Some(planned), Some(serial)) if !same(planned, serial) => {
+            format!("serial {serial}, the pack has {planned}")
+        }
+        _ => "as planned".into(),
+    };
+    item.word("instrument.what", Some(what.clone()), &part("what"))
+        .word("instrument.state", state, &part("until"))
+        .word("instrument.suits", used.map(|_| suits(view, &what, &part("range"))), &part("range"))
+        .word("instrument.serial", Some(planned), &part("serial"));
+    item
+}
+
+/// The day of the last release or test that its readings belong to; of an instrument whose
+/// readings aren't known, the last day of all.
+fn last_used(view: &View, what: &str) -> Option<Date> {
+    let decides = |readings: &[Reading]| readings.iter().any(|r| instruments::decides(what, r));
+    let points = view.pack.form.points.iter().filter(|p| decides(&p.readings));
+    let released = points.flat_map(|p| view.releases(p)).filter_map(|(_, t)| t);
+    let off = |phase: &str| view.time(&format!("tests.full_voltage_off.{phase}"));
+    let tested = PHASES.iter().filter(|_| decides(&view.pack.form.tests)).filter_map(|p| off(p));
+    released.chain(tested).max().map_or_else(|| view.last_day(), |t| Some(view.day(t)))
 }
 
 fn suits(view: &View, what: &str, range_at: &str) -> String {
@@ -44,55 +89,6 @@ fn suits(view: &View, what: &str, range_at: &str) -> String {
         Some(_) => "suits".into(),
         None => format!("`{text}` is no range like 20 to 100 N.m"),
     }
-}
-
-pub(super) fn people(view: &View) -> Option<Vec<Item>> {
-    view.record.count("people")?;
-    let highest = view.fact_number("system.nominal");
-    let day = view.last_day();
-    let one = |p: &super::view::Person| {
-        let title = format!("{} ({})", p.authorisation, p.role);
-        let mut item = Item::new(p.at.clone());
-        let part = |key: &str| format!("{}.{key}", p.at);
-        let builds = p.role.contains("jointer");
-        let power = match (p.valid_to, day, p.up_to, highest) {
-            _ if p.on.is_none() && !view.complete() => "valid".into(),
-            (Some(until), Some(day), ..) if until < day => format!("ran out on {until}, work on {day}"),
-            (None, ..) => "no date of validity".into(),
-            (.., Some(up_to), Some(kv)) if builds && up_to < kv => {
-                format!(
-                    "up to {} kV, the system has {} kV",
-                    super::view::plain(up_to),
-                    super::view::plain(kv)
-                )
-            }
-            (.., None, _) if builds => "no voltage named".into(),
-            _ => "valid".into(),
-        };
-        let hours = match (p.on, p.off) {
-            _ if !view.complete() => "in order".to_string(),
-            (None, _) => "no sign-on".to_string(),
-            (_, None) => "no sign-off".into(),
-            (Some(on), Some(off)) if off < on => {
-                format!("signed off {}, before the sign-on {}", view.show(off), view.show(on))
-            }
-            _ => "in order".into(),
-        };
-        let elsewhere = view.dossier.elsewhere.iter().find(|e| {
-            let overlap = p.on.zip(p.off).is_some_and(|(on, off)| e.on < off && on < e.off);
-            same(&e.authorisation, &p.authorisation) && e.site != view.pack.job.site && overlap
-        });
-        let elsewhere = elsewhere.map_or("none".to_string(), |e| {
-            format!("{}, {}, {} to {}", e.place, e.site, view.show(e.on), view.show(e.off))
-        });
-        item.word("person.title", Some(title), &part("authorisation"))
-            .word("person.known", Some(if p.known { "yes" } else { "no" }.into()), &part("checked_by"))
-            .word("person.power", Some(power), &part("valid_to"))
-            .word("person.hours", Some(hours), &part("on"))
-            .word("person.elsewhere", Some(elsewhere), &part("on"));
-        item
-    };
-    Some(view.people.iter().map(one).collect())
 }
 
 /// The documents the pack's steps need, in order.
@@ -131,6 +127,19 @@ pub(super) fn documents(view: &View) -> Vec<Item> {
                 )
             })
         });
+        let holder = view.text(&part("holder"));
+        let there: Vec<Timestamp> = [received, returned].into_iter().flatten().collect();
+        let away = holder.as_ref().and_then(|h| people::missing(view, h, &there, 0.0));
+        let number = view.text(&part("number"));
+        let twice = (0..i).find(|n| {
+            let other = view.text(&format!("documents.{n}.number"));
+            other.zip(number.as_ref()).is_some_and(|(a, b)| same(&a, b))
+        });
+        let twice = twice.map_or("none".into(), |n| {
+            format!("{} too is that of the {}", number.unwrap_or_default(), forms[n].document)
+        });
+        item.word("document.away", Some(away.unwrap_or_else(|| "none".into())), &part("holder"))
+            .word("document.twice", Some(twice), &part("number"));
         item.word("document.title", Some(title), &part("document"))
             .word("document.gaps", Some(gaps), &at)
             .word("document.order", Some(order), &part("returned"))

@@ -3,6 +3,7 @@
 use super::super::answer::Answer;
 use super::super::read::Record;
 use super::Dossier;
+use super::people::{self, Person};
 use crate::procedure::{FormPoint, Pack};
 use crate::units::{Rounding, fixed};
 use jiff::Timestamp;
@@ -19,45 +20,11 @@ pub(super) struct View<'a> {
     pub people: Vec<Person>,
 }
 
-/// A person of the record with what the pack knows of him.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Person {
-    /// Name of his entry, `people.0`.
-    pub at: String,
-    pub authorisation: String,
-    pub role: String,
-    pub valid_to: Option<Date>,
-    /// Greatest voltage he may work on, kV.
-    pub up_to: Option<f64>,
-    pub on: Option<Timestamp>,
-    pub off: Option<Timestamp>,
-    /// Named by the pack, or checked at sign-on by somebody.
-    pub known: bool,
-}
-
 impl<'a> View<'a> {
     pub fn new(dossier: &'a Dossier<'a>, pack: &'a Pack) -> View<'a> {
         let mut view = View { dossier, record: dossier.record, pack, people: Vec::new() };
-        view.people = (0..view.record.count("people").unwrap_or(0)).map(|i| view.person(i)).collect();
+        view.people = people::read(&view);
         view
-    }
-
-    fn person(&self, i: usize) -> Person {
-        let at = format!("people.{i}");
-        let part = |key: &str| format!("{at}.{key}");
-        let authorisation = self.text(&part("authorisation")).unwrap_or_default();
-        let crew = self.pack.briefing.crew.iter().find(|c| same(&c.authorisation, &authorisation));
-        let from_pack = |text: &str| leading(text);
-        Person {
-            role: self.text(&part("role")).or_else(|| crew.map(|c| c.role.clone())).unwrap_or_default(),
-            valid_to: self.date(&part("valid_to")).or_else(|| crew.and_then(|c| c.valid_to.parse().ok())),
-            up_to: self.number(&part("up_to")).or_else(|| crew.and_then(|c| from_pack(&c.up_to))),
-            on: self.time(&part("on")),
-            off: self.time(&part("off")),
-            known: crew.is_some() || self.text(&part("checked_by")).is_some(),
-            authorisation,
-            at,
-        }
     }
 
     pub fn answer(&self, name: &str) -> Option<&'a Answer> {

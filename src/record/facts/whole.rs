@@ -4,7 +4,7 @@ use super::super::answer::Answer;
 use super::super::struck;
 use super::super::table::answer_name;
 use super::item::Item;
-use super::view::{PHASES, View, minutes, same};
+use super::view::{PHASES, View, minutes, plain, same};
 use jiff::Timestamp;
 
 /// Hours after the clearance within which a record is expected. Common practice,
@@ -22,7 +22,8 @@ pub(super) fn item(view: &View) -> Item {
     super::connected::facts(view, &mut item);
     super::circuit::facts(view, &mut item);
     super::inspected::facts(view, &mut item);
-    signed(view, &mut item);
+    super::tested::facts(view, &mut item);
+    super::signed::facts(view, &mut item);
     item
 }
 
@@ -95,6 +96,15 @@ fn sums(view: &View, item: &mut Item) {
         }
     });
     item.word("isolation.tally", words, "isolation.points");
+    let locks: Vec<String> = (0..written.unwrap_or(0))
+        .filter_map(|i| view.text(&format!("isolation.points.{i}.lock")))
+        .collect();
+    let twice = (1..locks.len()).find(|i| locks[..*i].iter().any(|l| same(l, &locks[*i])));
+    item.word(
+        "isolation.twice",
+        Some(twice.map_or("none".into(), |i| locks[i].clone())),
+        &twice.map_or("isolation.points".to_string(), |i| format!("isolation.points.{i}.lock")),
+    );
     let earths = view
         .pack
         .isolation
@@ -123,11 +133,37 @@ fn sums(view: &View, item: &mut Item) {
         "",
         "isolation.working_earths.off",
     );
+    item.yes("earths.written", Some(on.is_some() && off.is_some()), "isolation.working_earths");
+    clear(view, asks("clear_persons"), item);
     let counted = asks("tools_out");
     let at = |which: &str| format!("points.{}.tools_{which}", counted.unwrap_or("box_closed"));
     item.yes("record.counts_tools", Some(counted.is_some()), "points")
         .number("tools.out", view.number(&at("out")), "", &at("out"))
         .number("tools.in", view.number(&at("in")), "", &at("in"));
+}
+
+/// Persons clear against the sign-on sheet: those on it when the last document was cleared,
+/// or all who were on it while that document was held.
+fn clear(view: &View, point: Option<&str>, item: &mut Item) {
+    let at = format!("points.{}.clear_persons", point.unwrap_or("handback"));
+    let last = view.pack.form.documents.len().checked_sub(1);
+    let received = last.and_then(|i| view.time(&format!("documents.{i}.received")));
+    let words = view.number(&at).zip(view.cleared()).map(|(clear, cleared)| {
+        let there = view.people.iter().filter(|p| !p.away(cleared, 0.0)).count();
+        let meets = |on: Timestamp, off: Timestamp| on <= cleared && received.is_none_or(|r| off >= r);
+        let held = view
+            .people
+            .iter()
+            .filter(|p| p.stays.iter().any(|s| s.on.zip(s.off).is_some_and(|(on, off)| meets(on, off))))
+            .count();
+        if [there, held].iter().any(|n| (*n as f64 - clear).abs() < 0.5) {
+            "agree".to_string()
+        } else {
+            format!("{} written, {there} signed on when the last document was cleared", plain(clear))
+        }
+    });
+    let words = if point.is_some() { words } else { Some("not asked".into()) };
+    item.word("clear.persons", words, &at);
 }
 
 /// Signs of figures copied from the pack or from one phase to the next.
@@ -307,21 +343,4 @@ fn existing(view: &View, item: &mut Item) {
         });
         item.word("parked.order", words, "points.parked.released");
     }
-}
-
-fn signed(view: &View, item: &mut Item) {
-    let mut missing = Vec::new();
-    for (key, who) in [("jointer", "jointer in charge"), ("supervisor", "supervisor")] {
-        let by = view.text(&format!("signatures.{key}.by"));
-        if by.is_none() || view.time(&format!("signatures.{key}.at")).is_none() {
-            missing.push(who);
-        }
-    }
-    if view.cleared().is_none() {
-        missing.push("clearance of the last document");
-    }
-    let words = if missing.is_empty() { "none".to_string() } else { missing.join(", ") };
-    item.word("record.unsigned", Some(words), "signatures");
-    let back = view.text("hand_back.returned_to").is_some() && view.time("hand_back.returned").is_some();
-    item.yes("record.handed_back", Some(back), "hand_back.returned");
 }
