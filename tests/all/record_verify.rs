@@ -156,7 +156,8 @@ fn shifted(text: &str, from: &str, hours: i64) -> String {
     let mut out = String::new();
     let mut at = 0;
     while let Some(rest) = text.get(at..).filter(|rest| !rest.is_empty()) {
-        match rest.get(..length).and_then(time) {
+        let whole = |t: &&str| t.starts_with(|c: char| c.is_ascii_digit()) && !t.ends_with(' ');
+        match rest.get(..length).filter(whole).and_then(time) {
             Some(found) => {
                 let moved = if found < from { found } else { found + jiff::Span::new().hours(hours) };
                 out.push_str(&moved.strftime(form).to_string());

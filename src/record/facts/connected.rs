@@ -75,6 +75,16 @@ fn palms(view: &View, torque: &FormPoint) -> (Option<String>, String, bool) {
     (Some(words), at.clone(), own)
 }
 
+/// When the last palm of this end, by the record's own word, was back on its stud.
+pub(super) fn back_here(view: &View) -> Option<(Timestamp, String)> {
+    let listed = (0..view.record.count("disconnected").unwrap_or(0)).map(|i| format!("disconnected.{i}"));
+    let own = listed.filter(|at| view.yes(&format!("{at}.here")) == Some(true)).filter_map(|at| {
+        let palms = view.text(&format!("{at}.item")).filter(|t| is_palms(t))?;
+        Some((view.time(&format!("{at}.back"))?, format!("{palms} were put back")))
+    });
+    own.max_by_key(|(time, _)| *time)
+}
+
 /// The first release of the gaps against the last of the torque: a core that is bolted
 /// up later moves the gaps of its neighbours too. Nothing while a palm is not released.
 fn order(view: &View, torque: &FormPoint, spacing: &FormPoint) -> Option<String> {

@@ -3,8 +3,8 @@
 use super::FileState;
 use super::item::Item;
 use super::people;
-use super::view::{View, minutes, same};
-use crate::procedure::{FormFrame, FormPoint};
+use super::view::{PHASES, View, minutes, same};
+use crate::procedure::FormFrame;
 use crate::record::answer::{self, Answer, Kind};
 use crate::record::likeness::Likeness;
 use jiff::Timestamp;
@@ -109,7 +109,7 @@ fn item(view: &View, photo: &Photo, all: &[Photo]) -> Item {
     let (early_at, taken_at) = (part("taken"), part("taken"));
     let early = before_document(view, photo);
     let late = after_release(view, photo);
-    let ahead = before_stop(view, photo);
+    let ahead = too_soon(view, photo);
     let by = view.text(&part("by"));
     let times: Vec<Timestamp> = photo.taken.into_iter().collect();
     let by = by.and_then(|who| people::missing(view, &who, &times, CLOCK_MIN));
@@ -179,27 +179,37 @@ fn before_document(view: &View, photo: &Photo) -> (f64, String) {
     }
 }
 
-/// How long before the last hold of the stop above its own it was taken; minutes and
-/// words. Nothing behind a stop is begun before it: what the frame shows was not there.
-fn before_stop(view: &View, photo: &Photo) -> (f64, String) {
+/// How long before its subject was there it was taken; minutes and words. Nothing behind
+/// a stop is begun before the last hold of it.
+fn too_soon(view: &View, photo: &Photo) -> (f64, String) {
     let none = (0.0, "none".to_string());
     let (Some(taken), Some(frame)) = (photo.taken, photo.frame) else { return none };
     let points = &view.pack.form.points;
-    let Some(own) = points.iter().position(|p| p.id == frame.point) else { return none };
-    let stops = &view.pack.release.stops;
-    let Some(stop) = stops.iter().position(|s| s.number == points[own].stop) else { return none };
+    let Some(at) = points.iter().position(|p| p.id == frame.point) else { return none };
+    let (own, stops) = (&points[at], &view.pack.release.stops);
     let of_phase = |p: &str| p.is_empty() || frame.phase == "all" || p == frame.phase;
-    let holds = |number: &str| -> Option<(Timestamp, &FormPoint)> {
-        let above = points[..own].iter().filter(|p| p.letter == "H" && p.stop == number);
+    let holds = |number: &str| -> Option<(Timestamp, String)> {
+        let above = points[..at].iter().filter(|p| p.letter == "H" && p.stop == number);
         let released = above.flat_map(|p| view.releases(p).into_iter().map(move |(ph, t)| (ph, t, p)));
         let all = released.filter(|(phase, ..)| of_phase(phase)).filter_map(|(_, t, p)| Some((t?, p)));
-        all.max_by_key(|(t, _)| *t)
+        let last = all.max_by_key(|(t, _)| *t);
+        last.map(|(t, p)| (t, format!("STOP {number}, {} was released", super::points::name(p))))
     };
-    match stops[..stop].iter().rev().find_map(|s| Some((s, holds(&s.number)?))) {
-        Some((above, (released, point))) if taken < released => {
-            let (stop, point) = (&above.number, super::points::name(point));
-            let words = format!("before STOP {stop}: {point} was released {}", view.show(released));
-            (minutes(taken, released), words)
+    let stop = stops.iter().position(|s| s.number == own.stop).unwrap_or(0);
+    let above = stops[..stop].iter().rev().find_map(|s| holds(&s.number));
+    let more = match own.id.as_str() {
+        "hv_test" => PHASES
+            .iter()
+            .filter_map(|p| view.time(&format!("tests.full_voltage_off.{p}")))
+            .max()
+            .map(|t| (t, "the last full voltage was taken off".to_string())),
+        "terminal_torque" => super::connected::back_here(view),
+        "box_closed" => holds(&own.stop),
+        _ => None,
+    };
+    match above.into_iter().chain(more).max_by_key(|(t, _)| *t) {
+        Some((time, what)) if taken < time => {
+            (minutes(taken, time), format!("before {what}, {}", view.show(time)))
         }
         _ => none,
     }
