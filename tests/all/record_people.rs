@@ -25,7 +25,8 @@ fn two_days(second: &str) -> String {
 /// Who goes home in the evening signs off and on again: one person with two entries.
 #[test]
 fn a_sign_on_sheet_a_day_asks_nothing() {
-    for second in ["role: site supervisor", "name: C. Rigg (invented)", "employer: Tarnholt Works (invented)"] {
+    for second in ["role: site supervisor", "name: C. Rigg (invented)", "employer: Tarnholt Works (invented)"]
+    {
         assert_eq!(said(&[(SUPERVISOR, &two_days(second))]), Vec::<String>::new(), "{second}");
     }
     let other = two_days("name: A. Nother (invented)");
@@ -81,15 +82,27 @@ fn what_a_dishonest_hand_would_write_is_found() {
         (&[("taken: 2031-05-13 10:55", "taken: 2031-05-13 08:30")], &["I10 ahead query"]),
         (&[("name: B. Calder", "name: A. Fenn")], &["N01 double query", "N01 double query"]),
         (&[("    up_to: 36 kV\n", "")], &["N01 power reject"]),
-        (&[("off: 2031-05-12 19:30", "off: 2031-05-12 19:00")], &["A04 holder query", "G06 away reject", "G07 doer query"]),
+        (
+            &[("off: 2031-05-12 19:30", "off: 2031-05-12 19:00")],
+            &["A04 holder query", "G06 away reject", "G07 doer query"],
+        ),
         (&[("supervisor: {by: HV-S-07", "supervisor: {by: HV-J-24")], &["N02 signer reject"]),
         (&[("supervisor: {by: HV-S-07", "supervisor: {by: CL-V-02")], &["N02 signer query"]),
         (&[("at: 2031-05-13 12:35", "at: 2031-06-13 12:35")], &["N02 signer query"]),
         (&[("at: 2031-05-13 12:35", "at: 2031-05-12 12:35")], &["N02 signer reject"]),
         (&[("returned: 2031-05-13 12:30", "returned: 2031-05-12 12:30")], &["N02 time reject"]),
         (&[("clear_persons: 4", "clear_persons: 5")], &["A07 persons query"]),
-        (&[("working_earths: {on: 2, off: 2}", "working_earths: {on: , off: }")], &["A07 earths-written reject"]),
-        (&[("done_by: HV-J-24\n    asked: 2031-05-12 11:45", "done_by: HV-T-03\n    asked: 2031-05-12 11:45")], &["G07 doer query"]),
+        (
+            &[("working_earths: {on: 2, off: 2}", "working_earths: {on: , off: }")],
+            &["A07 earths-written reject"],
+        ),
+        (
+            &[(
+                "done_by: HV-J-24\n    asked: 2031-05-12 11:45",
+                "done_by: HV-T-03\n    asked: 2031-05-12 11:45",
+            )],
+            &["G07 doer query"],
+        ),
     ];
     for (changes, expected) in tried {
         assert_eq!(said(changes), *expected, "{changes:?}");

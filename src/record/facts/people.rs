@@ -92,9 +92,8 @@ impl Person {
     /// whose times aren't all written nothing is said.
     pub fn away(&self, time: Timestamp, slack: f64) -> bool {
         let stays: Option<Vec<_>> = self.stays.iter().map(|s| s.on.zip(s.off)).collect();
-        let out = |(on, off): &(Timestamp, Timestamp)| {
-            minutes(*on, time) < -slack || minutes(time, *off) < -slack
-        };
+        let out =
+            |(on, off): &(Timestamp, Timestamp)| minutes(*on, time) < -slack || minutes(time, *off) < -slack;
         stays.is_some_and(|all| all.iter().all(out))
     }
 
@@ -156,7 +155,8 @@ fn item(view: &View, person: &Person) -> Item {
         format!("{}, {}, {} to {}", e.place, e.site, view.show(e.on), view.show(e.off))
     });
     let role = person.roles.iter().find(|(_, role)| !same(role, &person.role));
-    let (role_at, role) = role.map_or((part("role"), "none".to_string()), |(at, role)| (at.clone(), role.clone()));
+    let (role_at, role) =
+        role.map_or((part("role"), "none".to_string()), |(at, role)| (at.clone(), role.clone()));
     let (name_at, double) = double(view, person);
     item.word("person.title", Some(title), &part("authorisation"))
         .word("person.known", Some(known.into()), &part("checked_by"))

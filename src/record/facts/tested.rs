@@ -109,9 +109,8 @@ fn unguarded(view: &View, text: &str) -> String {
         .and_then(|i| view.text(&format!("documents.{i}.holder")));
     let runs = [holder, view.text("points.hv_test.released_by")];
     let runner = runs.into_iter().flatten().find(|number| named(number));
-    let other = |runner: &str| {
-        view.people.iter().any(|p| !same(&p.authorisation, runner) && named(&p.authorisation))
-    };
+    let other =
+        |runner: &str| view.people.iter().any(|p| !same(&p.authorisation, runner) && named(&p.authorisation));
     match runner {
         Some(runner) if !other(&runner) => format!("{runner}, who runs the test"),
         _ => "guarded".into(),

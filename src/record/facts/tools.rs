@@ -11,9 +11,10 @@ use jiff::civil::Date;
 
 pub(super) fn instruments(view: &View) -> Option<Vec<Item>> {
     let asked = instruments::asked(view.pack);
-    let written: Option<Vec<Item>> = view.record.count("instruments").map(|count| {
-        (0..count).map(|i| instrument(view, i, &asked)).collect()
-    });
+    let written: Option<Vec<Item>> = view
+        .record
+        .count("instruments")
+        .map(|count| (0..count).map(|i| instrument(view, i, &asked)).collect());
     if !view.complete() {
         return written;
     }
@@ -138,8 +139,11 @@ pub(super) fn documents(view: &View) -> Vec<Item> {
         let twice = twice.map_or("none".into(), |n| {
             format!("{} too is that of the {}", number.unwrap_or_default(), forms[n].document)
         });
-        item.word("document.away", Some(away.unwrap_or_else(|| "none".into())), &part("holder"))
-            .word("document.twice", Some(twice), &part("number"));
+        item.word("document.away", Some(away.unwrap_or_else(|| "none".into())), &part("holder")).word(
+            "document.twice",
+            Some(twice),
+            &part("number"),
+        );
         item.word("document.title", Some(title), &part("document"))
             .word("document.gaps", Some(gaps), &at)
             .word("document.order", Some(order), &part("returned"))

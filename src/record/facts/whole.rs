@@ -96,9 +96,8 @@ fn sums(view: &View, item: &mut Item) {
         }
     });
     item.word("isolation.tally", words, "isolation.points");
-    let locks: Vec<String> = (0..written.unwrap_or(0))
-        .filter_map(|i| view.text(&format!("isolation.points.{i}.lock")))
-        .collect();
+    let locks: Vec<String> =
+        (0..written.unwrap_or(0)).filter_map(|i| view.text(&format!("isolation.points.{i}.lock"))).collect();
     let twice = (1..locks.len()).find(|i| locks[..*i].iter().any(|l| same(l, &locks[*i])));
     item.word(
         "isolation.twice",
