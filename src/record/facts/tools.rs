@@ -54,7 +54,10 @@ fn instrument(view: &View, i: usize, asked: &[(&str, Option<String>)]) -> Item {
     };
     let of_pack = asked.iter().find(|(name, _)| what.to_lowercase().contains(name));
     let planned = match (of_pack.and_then(|(_, planned)| planned.as_ref()), &serial) {
-        (Some(planned), Some(serial)) if !same(planned, serial) => {
+        // A job may name a wrench with its range behind the serial.
+        (Some(planned), Some(serial))
+            if !same(planned, serial) && !planned.split([' ', ',', ';', '(']).any(|t| same(t, serial)) =>
+        {
             format!("serial {serial}, the pack has {planned}")
         }
         _ => "as planned".into(),
