@@ -69,10 +69,13 @@ fn an_instrument_taken_out_of_the_list_is_missed() {
     }
 }
 
+/// Texts replaced, and the findings they bring.
+type Tried<'a> = (&'a [(&'a str, &'a str)], &'a [&'a str]);
+
 /// What was tried on the record of this end, each with all that finds it.
 #[test]
 fn what_a_dishonest_hand_would_write_is_found() {
-    let tried: [(&[(&str, &str)], &[&str]); 16] = [
+    let tried: [Tried; 16] = [
         (&[("HV-J-12 at panel F4, radio", "none")], &["U07 guard reject"]),
         (&[("HV-J-12 at panel F4, radio", "HV-T-03 himself")], &["U07 guard reject"]),
         // The end after shrinking, and the lug, photographed when the box was measured.

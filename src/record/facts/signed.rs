@@ -49,8 +49,11 @@ pub(super) fn facts(view: &View, item: &mut Item) {
     }
 }
 
+/// When something happened, in words that the time is put behind.
+type End = (Timestamp, String);
+
 /// The last release of the work, and that of the point which closes the job.
-fn last(view: &View) -> (Option<(Timestamp, String)>, Option<(Timestamp, String)>) {
+fn last(view: &View) -> (Option<End>, Option<End>) {
     let Some((close, work)) = view.pack.form.points.split_last() else { return (None, None) };
     let released = |p: &FormPoint| {
         let times = view.releases(p).into_iter().filter_map(|(_, t)| t);
@@ -62,12 +65,12 @@ fn last(view: &View) -> (Option<(Timestamp, String)>, Option<(Timestamp, String)
 /// What is wrong with one signature, and what is only asked.
 fn signature(view: &View, role: &str, by: &str, at: Timestamp) -> (Option<String>, Option<String>) {
     let (work, close) = last(view);
-    let before = |end: Option<(Timestamp, String)>| {
+    let before = |end: Option<End>| {
         let (time, what) = end.filter(|(time, _)| at < *time)?;
         Some(format!("the {role} signed {}, and {what} {}", view.show(at), view.show(time)))
     };
     let completed = view.time("record.completed").map(|t| (t, "the record was completed".to_string()));
-    let after = |end: Option<(Timestamp, String)>| {
+    let after = |end: Option<End>| {
         let (time, what) = end.filter(|(time, _)| at > *time)?;
         Some(format!("the {role} signed {}, and {what} {}", view.show(at), view.show(time)))
     };
@@ -89,7 +92,7 @@ fn signature(view: &View, role: &str, by: &str, at: Timestamp) -> (Option<String
 fn hand_back(view: &View, returned: Timestamp) -> (Option<String>, Option<String>) {
     let (work, close) = last(view);
     let cleared = view.cleared().map(|t| (t, "the last document was cleared".to_string()));
-    let before = |end: Option<(Timestamp, String)>| {
+    let before = |end: Option<End>| {
         let (time, what) = end.filter(|(time, _)| returned < *time)?;
         Some(format!("handed back {}, and {what} {}", view.show(returned), view.show(time)))
     };
