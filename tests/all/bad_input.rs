@@ -58,7 +58,7 @@ fn cases() -> Vec<(&'static str, Vec<u8>, &'static str, &'static str)> {
         ("picture", b"\x89PNG\r\n\x1a\n\0".to_vec(), "line 1", "save the file as UTF-8"),
         ("latin", latin, "line ", "save the file as UTF-8"),
         ("utf-16", wide, "utf-16.yaml", "UTF-16 text; save the file as UTF-8"),
-        ("two", twice.into_bytes(), ":129:1", "a second document starts here"),
+        ("two", twice.into_bytes(), ":131:1", "a second document starts here"),
         ("tab", with("  revision: P4", "\trevision: P4"), ":6:1", "a tab in the indentation"),
         ("twice", with("  end: TX2-HV", "  end: TX2-HV\n  end: TX3"), ":10:3", "stands here a second time"),
         ("bomb", bomb(), ":1:4", "anchors and aliases"),
