@@ -84,7 +84,7 @@ fn what_a_dishonest_hand_would_write_is_found() {
         // The last view inside before anything was back.
         (&[("taken: 2031-05-13 10:55", "taken: 2031-05-13 08:30")], &["I10 ahead query"]),
         (&[("name: B. Calder", "name: A. Fenn")], &["N01 double query", "N01 double query"]),
-        (&[("    up_to: 36 kV\n", "")], &["N01 power reject"]),
+        (&[("    up_to: 36 kV\n", "    up_to: 1 kV\n")], &["N01 power reject"]),
         (
             &[("off: 2031-05-12 19:30", "off: 2031-05-12 19:00")],
             &["A04 holder query", "G06 away reject", "G07 doer query"],
