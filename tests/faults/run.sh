@@ -40,6 +40,12 @@ told() {
     ! grep -q 'panicked' "$2" || fault "$3: panic: $(grep panicked "$2")"
 }
 
+# A binary of another tree refuses the job, and everything below would look like a fault.
+"$binary" issue --out "$work/sound" "$job" >"$work/said" 2>&1 || {
+    echo "$binary does not issue $job as it stands here: $(tail -2 "$work/said")" >&2
+    exit 2
+}
+
 # ------------------------------------------------------------ several at once
 before=$failed
 for round in 1 2 3; do
