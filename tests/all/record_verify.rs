@@ -2,7 +2,7 @@
 
 use crate::issuing::pack_of;
 use crate::support::{job_text, root};
-use cutback::finding::{Grade, Judgement, State};
+use cutback::finding::{Grade, Judgement};
 use cutback::issuing::sha256;
 use cutback::job::{Job, load_as_found};
 use cutback::procedure::Pack;
@@ -358,37 +358,6 @@ fn the_last_connection_without_its_time_is_not_judged() {
     let text = clean(job).replace("\n\n# Deviations", &format!("\n{far}\n# Deviations"));
     assert!(text.contains("panel F4 palms"));
     assert_eq!(findings(&judge(job, &text, &Json::Null).0), Vec::<String>::new());
-}
-
-/// An answered query is no longer open; the answer must name it rightly.
-#[test]
-fn a_query_can_be_answered() {
-    let pack = &PACKS["D-2201-P4"].0;
-    let text = edit(
-        &clean("D-2201-P4"),
-        pack,
-        &Edit { set: "points.test_authority.far_end_guard".into(), to: Some("as usual".into()) },
-    );
-    assert_eq!(judge("D-2201-P4", &text, &Json::Null).1, Verdict::Queries);
-    let answered = text.replace(
-        "answers:",
-        "answers:\n  - {query: F02, at: points.test_authority.far_end_guard, answer: HV-J-12 by radio, by: CL-V-02, when: 2031-05-14 09:00}",
-    );
-    let (judgement, verdict) = judge("D-2201-P4", &answered, &Json::Null);
-    assert_eq!(verdict, Verdict::Acceptable);
-    let finding = judgement.findings.iter().find(|f| f.code == "F02").expect("still listed");
-    assert_eq!(finding.state, State::Accepted);
-    assert!(finding.notes[0].contains("CL-V-02"), "{:?}", finding.notes);
-    let stale = answered.replace("query: F02", "query: F13");
-    let (judgement, verdict) = judge("D-2201-P4", &stale, &Json::Null);
-    assert_eq!(verdict, Verdict::Queries);
-    assert!(judgement.findings.iter().any(|f| f.code == "Y07"));
-    // A reject is not lifted by an answer.
-    let rejected = answered
-        .replace("as usual", "\"HV-J-12, radio\"")
-        .replace("query: F02", "query: F14")
-        .replace("bushing: {L1: L1", "bushing: {L1: L3");
-    assert_eq!(judge("D-2201-P4", &rejected, &Json::Null).1, Verdict::NotAcceptable);
 }
 
 /// A record in work is a state: what is there is judged, what is missing comes next.
