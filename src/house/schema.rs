@@ -187,6 +187,14 @@ fn rule() -> Json {
 
 fn point() -> Json {
     let part = group(&[("id", text("Name")), ("title", text("Title"))], &[("unit", text("Unit"))]);
+    let words = group(
+        &[],
+        &[
+            ("begins", texts("An answer that begins so is right")),
+            ("names", texts("One of these is named; track* is every word that begins so")),
+            ("against", texts("None of these is named")),
+        ],
+    );
     let record = group(
         &[],
         &[
@@ -194,9 +202,10 @@ fn point() -> Json {
             ("parts", list(part)),
             ("pairs", yes("The three blanks are pairs of phases")),
             ("equal", yes("It must be the printed text")),
-            ("never", yes("Not in the record")),
+            ("never", yes("Outside its limit there is no concession")),
             ("plan", text("The planned figure")),
             ("key", yes("A key figure")),
+            ("words", words),
             ("elsewhere", yes("Another group of the record asks for it")),
         ],
     );

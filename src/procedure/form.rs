@@ -10,6 +10,7 @@
 
 use super::method::Built;
 use super::pages::{PhotoRow, Photos, TestSheet};
+use super::right_words::RightWords;
 use super::sequence::Procedures;
 use serde::{Deserialize, Serialize};
 
@@ -65,6 +66,9 @@ pub struct Reading {
     pub never: bool,
     /// The planned figure, in the unit.
     pub plan: Option<f64>,
+    /// Which answers in words are right ones, where not all are.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub words: Option<RightWords>,
 }
 
 /// A limit in the unit of its reading; both ends are inside.
@@ -127,6 +131,9 @@ pub struct RecordWords {
     pub plan: Option<String>,
     #[serde(default)]
     pub key: bool,
+    /// Which answers in words are right ones.
+    #[serde(default)]
+    pub words: Option<RightWords>,
     /// The record asks for it in another group: documents, isolation,
     /// instruments, deviations.
     #[serde(default)]
@@ -184,6 +191,7 @@ pub(super) fn readings(printed: &Printed, words: &RecordWords, plan: Option<&str
             key: words.key,
             never: words.never || limits.contains("no concession"),
             plan,
+            words: words.words.clone(),
         }
     };
     if words.parts.is_empty() {

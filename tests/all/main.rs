@@ -53,3 +53,8 @@ mod tamper;
 mod vary;
 mod vectors;
 mod verified;
+
+/// As the binary's.
+#[cfg(not(target_env = "msvc"))]
+#[global_allocator]
+static MEMORY: tikv_jemallocator::Jemalloc = tikv_jemallocator::Jemalloc;

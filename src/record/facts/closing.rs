@@ -117,6 +117,18 @@ pub(super) fn concession(view: &View, point: &str, reading: &str, cell: &str) ->
 /// Roles that build the end: they accept nothing.
 const BUILDERS: [&str; 2] = ["jointer", "mate"];
 
+/// An acceptance that came when its point had been released already, and so when what it
+/// is about was covered.
+fn late(view: &View, point: &str, cell: &str, accepted: Option<Timestamp>) -> Option<String> {
+    let (point, accepted) = (view.point(point)?, accepted?);
+    let own =
+        |phase: &str| !PHASES.iter().any(|p| cell.contains(p)) || cell.contains(phase) || phase.is_empty();
+    let releases = view.releases(point).into_iter().filter(|(phase, _)| own(phase));
+    let released = releases.filter_map(|(_, time)| time).find(|time| *time < accepted)?;
+    let (accepted, released) = (view.show(accepted), view.show(released));
+    Some(format!("accepted {accepted}, after {} was released {released}", name(point)))
+}
+
 pub(super) fn deviations(view: &View) -> Option<Vec<Item>> {
     let count = view.record.count("deviations")?;
     let one = |i: usize| {
@@ -141,12 +153,18 @@ pub(super) fn deviations(view: &View) -> Option<Vec<Item>> {
         } else {
             "accepted".into()
         };
+        let late = late(view, &text("point"), &text("cell"), view.time(&part("at")));
         let cut = text("action").contains("cut back");
-        let chain =
-            if cut && view.yes(&part("chain_checked")) != Some(true) { "not checked" } else { "fine" };
+        let chain = match (view.number(&part("lost")), view.yes(&part("chain_checked"))) {
+            _ if !cut => "fine",
+            (None, _) => "how much was cut off is not written",
+            (_, Some(true)) => "fine",
+            _ => "the chain was not checked anew",
+        };
         let unknown = view.point(&text("point")).is_none() && text("point") != "tests";
         item.word("deviation.title", Some(title), &at)
             .word("deviation.power", Some(power), &part("accepted_by"))
+            .word("deviation.late", Some(late.unwrap_or_else(|| "none".into())), &part("at"))
             .word("deviation.chain", Some(chain.into()), &part("chain_checked"))
             .yes("deviation.unknown", Some(unknown), &part("point"));
         item

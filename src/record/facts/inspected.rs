@@ -81,21 +81,13 @@ fn went_on(view: &View) -> Option<(String, String)> {
     })
 }
 
-/// Words of the condition as found that no end is simply kept with.
-const SPEAKS: [(&str, &str, &[&str]); 8] = [
-    ("condition", "mastic_at_edge", &["not"]),
-    ("condition", "mastic_at_upper_end", &["some", "felt", "yes"]),
-    ("condition", "edge_finish", &["jagged"]),
-    ("condition", "upper_end", &["hollow", "bubble", "ridge"]),
-    ("condition", "surface", &["track", "erosion", "eroded", "split", "tree", "burn"]),
-    ("condition", "palm", &["overheat", "brown", "blue", "burn", "drawn", "shrunk back"]),
-    ("condition", "screen_lead", &["loose", "broken", "missing", "corroded"]),
-    ("gaps_as_found", "crossed", &["touch", "above"]),
-];
-
 /// Points at which an end is measured and described as it was found.
 const AS_FOUND: [&str; 5] =
     ["live_survey", "tube_by_steps", "gaps_as_found", "condition", "creepage_as_found"];
+
+pub(super) fn is_as_found(point: &str) -> bool {
+    AS_FOUND.contains(&point)
+}
 
 /// The first answer as found that lies outside what its blank says is right.
 fn outside(view: &View) -> Option<String> {
@@ -119,13 +111,11 @@ fn contradicts(view: &View) -> Option<String> {
 
 /// A description that speaks against the end.
 fn speaks(view: &View, point: &FormPoint, reading: &Reading) -> Option<String> {
-    let (_, _, words) = SPEAKS.iter().find(|(p, r, _)| *p == point.id && *r == reading.id)?;
+    let words = reading.words.as_ref()?;
     reading.cells.iter().find_map(|cell| {
         let text = view.text(&answer_name(&point.id, &reading.id, cell))?;
-        let lower = text.to_lowercase();
         let place = if cell.is_empty() { String::new() } else { format!(", {cell}") };
-        let said = words.iter().any(|w| lower.contains(w));
-        said.then(|| format!("{}{place}: `{text}`", reading.title))
+        words.is_wrong(&text).then(|| format!("{}{place}: `{text}`", reading.title))
     })
 }
 

@@ -267,6 +267,7 @@ const NAMES: &[(&str, &[(&str, &str)])] = &[
         &[
             ("deviation.title", "deviation"),
             ("deviation.power", "acceptance"),
+            ("deviation.late", "acceptance against the release"),
             ("deviation.chain", "chain after a cut back"),
             ("deviation.unknown", "names no point of the pack"),
         ],

@@ -10,25 +10,6 @@ use crate::procedure::Reading;
 /// Readings that a rule of their own judges.
 const OWN_RULE: [&str; 2] = ["tests.voltage", "tests.minutes"];
 
-type Denies = fn(&str) -> bool;
-
-/// Answers in words that must say one thing, and whether a text says another.
-const SAYS: [(&str, &str, Denies); 3] = [
-    ("cable_identified", "spike", |t| {
-        let done = ["spike", "trace"].iter().any(|w| t.contains(w));
-        !done || denies(t)
-    }),
-    ("cable_identified", "tripped", |t| !(t.starts_with("nothing") || t.starts_with("none"))),
-    ("permit_joint", "dead_proved", |t| {
-        let bare = t.starts_with("no bare conductor");
-        !bare && (denies(t) || !(t.starts_with("yes") || t.contains("dead") || t.contains("proved")))
-    }),
-];
-
-fn denies(text: &str) -> bool {
-    text.split(|c: char| !c.is_alphanumeric()).any(|word| ["no", "not", "none", "never"].contains(&word))
-}
-
 /// Torque of palms somebody else's maker gave the figure of: within 4 % of what was
 /// written for it. ISO 6789 (from memory).
 const MAKERS_SHARE: f64 = 0.04;
@@ -98,12 +79,10 @@ fn item(view: &View, point: &str, reading: &Reading, cell: &str) -> Item {
     // A trip ends an inspection's test; it goes to the decision, and is not made good.
     let tested = point == "tests" || point == "hv_test";
     let as_found = tested && struck::given_up(view.record);
-    let said = match answer {
-        Some(Answer::Text(text)) => text.trim().to_lowercase(),
-        _ => String::new(),
-    };
-    let denied = !said.is_empty()
-        && SAYS.iter().any(|(p, r, denies)| *p == point && *r == reading.id && denies(&said));
+    // What is found at an inspection goes to the decision.
+    let judged = reading.words.as_ref().filter(|_| !super::inspected::is_as_found(point));
+    let denied =
+        judged.is_some_and(|words| matches!(answer, Some(Answer::Text(text)) if words.is_wrong(text)));
     let maker = by_the_maker(view, point, reading, number);
     let concession = super::closing::concession(view, point, &reading.id, cell);
     item.word("reading.title", Some(title), &at)
